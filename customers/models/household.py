@@ -1,0 +1,62 @@
+"""Who lives in or owns a home, and how they want to be reached."""
+
+from typing import Self
+
+from django.db import models
+from phonenumber_field.modelfields import PhoneNumberField
+from simple_history.models import HistoricalRecords
+
+from shared.models import languages
+
+
+def channels() -> list[tuple[str, str]]:
+    return [("mail", "mail"), ("text", "text"), ("letter", "letter"), ("call", "call")]
+
+
+def default_channels() -> list[str]:
+    return ["mail", "text", "letter", "call"]
+
+
+class HouseholdQuerySet(models.QuerySet["Household"]):
+    def reachable_by_mail(self) -> Self:
+        return self.exclude(mail="").filter(consents__channel="mail", consents__given=True)
+
+
+class Household(models.Model):
+    """The people of a home. Personal data lives here and on Consent, nowhere else."""
+
+    name = models.CharField(max_length=200)
+    phone = PhoneNumberField(blank=True)
+    second_phone = PhoneNumberField(blank=True)
+    mail = models.EmailField(blank=True)
+    language = models.CharField(max_length=5, choices=languages, default="en")
+    channel_order = models.JSONField(default=default_channels)
+    postal_address = models.TextField(blank=True, help_text="Only where it is not the home's.")
+    note = models.TextField(blank=True)
+    created_at = models.DateTimeField(auto_now_add=True)
+
+    history = HistoricalRecords()
+    objects = HouseholdQuerySet.as_manager()
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class Consent(models.Model):
+    """Whether a household lets us use a channel: since when and how we know."""
+
+    household = models.ForeignKey(Household, models.CASCADE, related_name="consents")
+    channel = models.CharField(max_length=10, choices=channels)
+    given = models.BooleanField()
+    at = models.DateTimeField()
+    how = models.CharField(max_length=200)
+
+    history = HistoricalRecords()
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(fields=["household", "channel"], name="one_consent_a_channel")
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.household}: {self.channel} {'yes' if self.given else 'no'}"

@@ -1,0 +1,62 @@
+"""What is known of a home's outside: plans as documents, plants as things that grow."""
+
+from typing import Any
+
+from django.conf import settings
+from django.db import models
+
+from customers.models.home import Home
+from customers.models.photo import Photo
+from shared.fields import LengthField
+
+
+def plan_stages() -> list[tuple[str, str]]:
+    return [("surveyed", "as surveyed"), ("fitted", "as fitted"), ("today", "as it is today")]
+
+
+def empty_document() -> dict[str, Any]:
+    return {}
+
+
+class Plan(models.Model):
+    """One version of a home's plan; the document's shape is customers/plan/document.py.
+
+    `revision` grows with every save; an edit made upon an older revision is refused.
+    """
+
+    home = models.ForeignKey(Home, models.CASCADE, related_name="plans")
+    stage = models.CharField(max_length=10, choices=plan_stages)
+    revision = models.PositiveIntegerField(default=0)
+    document = models.JSONField(default=empty_document)
+    changed_at = models.DateTimeField(auto_now=True)
+    changed_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, models.SET_NULL, null=True, related_name="+"
+    )
+
+    class Meta:
+        constraints = [models.UniqueConstraint(fields=["home", "stage"], name="one_plan_a_stage")]
+
+    def __str__(self) -> str:
+        return f"{self.home}: {self.get_stage_display()}, revision {self.revision}"
+
+
+class Plant(models.Model):
+    """A plant near the building; `mark` is its feature id in the home's plan ("plant-2")."""
+
+    home = models.ForeignKey(Home, models.CASCADE, related_name="plants")
+    mark = models.CharField(max_length=40)
+    name = models.CharField(max_length=100, help_text="As the household calls it: star jasmine.")
+    kind = models.CharField(max_length=60, help_text="Key in the growth table.")
+    place = models.CharField(
+        max_length=200, blank=True, help_text="In words: at leg 4, by the gate."
+    )
+    touches = models.CharField(max_length=100, default="building")
+    needs_mm = LengthField(default=305, help_text="The clearance it is trimmed back to.")
+    photo = models.ForeignKey(Photo, models.SET_NULL, null=True, blank=True, related_name="+")
+    removed_on = models.DateField(null=True, blank=True)
+
+    class Meta:
+        constraints = [models.UniqueConstraint(fields=["home", "mark"], name="one_plant_a_mark")]
+
+    def __str__(self) -> str:
+        return f"{self.name} ({self.place})" if self.place else self.name

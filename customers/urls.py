@@ -1,0 +1,5 @@
+"""The addresses of customers."""
+
+from django.urls import URLPattern
+
+urlpatterns: list[URLPattern] = []

@@ -1,0 +1,23 @@
+"""Paid work at a home: priced, agreed, booked, fitted, proved, paid for."""
+
+from jobs.models.costs import Cost, Payment
+from jobs.models.crew import BookedQuarter, Booking, Crew
+from jobs.models.fitting import FittedDetail, Proof
+from jobs.models.job import Job
+from jobs.models.offer import Offer, OfferLine
+from jobs.models.prices import Price, PriceBook
+
+__all__ = [
+    "BookedQuarter",
+    "Booking",
+    "Cost",
+    "Crew",
+    "FittedDetail",
+    "Job",
+    "Offer",
+    "OfferLine",
+    "Payment",
+    "Price",
+    "PriceBook",
+    "Proof",
+]

@@ -1,0 +1,58 @@
+"""What was really fitted, with its photographs, and the proof that the ring is closed."""
+
+from typing import Any
+
+from django.conf import settings
+from django.db import models
+
+from customers.models import Photo
+from jobs.models.job import Job
+
+
+def detail_states() -> list[tuple[str, str]]:
+    return [("sound", "sound"), ("damaged", "damaged"), ("unknown", "not known")]
+
+
+class FittedDetail(models.Model):
+    """One detail fitted at a place of the plan ("leg-4", "pipe-1")."""
+
+    job = models.ForeignKey(Job, models.CASCADE, related_name="fitted_details")
+    mark = models.CharField(max_length=40, help_text="The leg or feature in the plan.")
+    code = models.CharField(max_length=40, help_text="The detail, as in the price book.")
+    place = models.CharField(max_length=200, help_text="In words.")
+    lot = models.CharField(max_length=40, blank=True, help_text="Sealant lot.")
+    state = models.CharField(max_length=10, choices=detail_states, default="sound")
+    photos = models.ManyToManyField(Photo, related_name="+", blank=True)
+    fitted_at = models.DateTimeField()
+    fitted_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, models.SET_NULL, null=True, related_name="+"
+    )
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(
+                fields=["job", "mark", "code"], name="detail_fitted_once_a_place"
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.code} at {self.place}"
+
+
+def no_document() -> dict[str, Any]:
+    return {}
+
+
+class Proof(models.Model):
+    """A ring check on what was really fitted. A job is handed over only with one."""
+
+    job = models.OneToOneField(Job, models.CASCADE, related_name="proof")
+    proved_at = models.DateTimeField()
+    proved_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, models.SET_NULL, null=True, related_name="+"
+    )
+    plan = models.JSONField(default=no_document, help_text="The plan as fitted, that day.")
+    exceptions = models.TextField(blank=True, help_text="What the ring leaves out, in words.")
+
+    def __str__(self) -> str:
+        return f"{self.job} proved {self.proved_at:%Y-%m-%d}"

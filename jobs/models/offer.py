@@ -1,0 +1,85 @@
+"""The priced proposal that a household can agree to, once."""
+
+from django.db import models
+from django.urls import reverse
+from simple_history.models import HistoricalRecords
+
+from jobs.models.job import Job
+from jobs.models.prices import PriceBook, units
+from shared.fields import MoneyField
+
+
+def offer_states() -> list[tuple[str, str]]:
+    return [
+        ("draft", "draft"),
+        ("sent", "sent"),
+        ("agreed", "agreed"),
+        ("declined", "declined"),
+        ("replaced", "replaced by a newer offer"),
+    ]
+
+
+def agreed_ways() -> list[tuple[str, str]]:
+    return [("paper", "on paper"), ("online", "on line"), ("home", "at the home, on our device")]
+
+
+class Offer(models.Model):
+    job = models.ForeignKey(Job, models.CASCADE, related_name="offers")
+    number = models.CharField(max_length=20, unique=True)
+    book = models.ForeignKey(PriceBook, models.PROTECT, related_name="offers")
+    tax_rate = models.DecimalField(max_digits=6, decimal_places=4, default=0)
+    deposit = MoneyField(default=0)
+    state = models.CharField(max_length=10, choices=offer_states, default="draft")
+    made_on = models.DateField()
+    valid_until = models.DateField()
+    note = models.TextField(blank=True)
+    warranty_shown_at = models.DateTimeField(null=True, blank=True)
+    agreed_at = models.DateTimeField(null=True, blank=True)
+    agreed_by = models.CharField(max_length=200, blank=True)
+    agreed_how = models.CharField(max_length=10, choices=agreed_ways, blank=True)
+
+    history = HistoricalRecords()
+
+    class Meta:
+        ordering = ["-made_on", "-pk"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["job"], condition=models.Q(state="agreed"), name="one_agreed_offer_a_job"
+            ),
+            models.CheckConstraint(
+                condition=~models.Q(state="agreed") | models.Q(agreed_at__isnull=False),
+                name="agreed_offer_has_its_moment",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.number
+
+    def get_absolute_url(self) -> str:
+        return reverse("offer", args=[self.number])
+
+
+class OfferLine(models.Model):
+    offer = models.ForeignKey(Offer, models.CASCADE, related_name="lines")
+    position = models.PositiveSmallIntegerField()
+    code = models.CharField(max_length=40)
+    text = models.CharField(max_length=200)
+    quantity = models.DecimalField(max_digits=10, decimal_places=3)
+    unit = models.CharField(max_length=10, choices=units)
+    unit_price = MoneyField()
+    unit_cost = MoneyField(default=0)
+    amount = MoneyField(help_text="Quantity times price, rounded half up to the cent.")
+
+    history = HistoricalRecords()
+
+    class Meta:
+        ordering = ["position", "pk"]
+        constraints = [
+            models.UniqueConstraint(fields=["offer", "position"], name="one_line_a_position"),
+            models.CheckConstraint(
+                condition=models.Q(quantity__gt=0), name="offer_line_quantity_positive"
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.quantity} {self.unit} {self.text}"

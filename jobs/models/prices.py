@@ -1,0 +1,72 @@
+"""The price book: what we ask and what it costs us, dated."""
+
+from datetime import date
+
+from django.db import models
+from simple_history.models import HistoricalRecords
+
+from shared.fields import MoneyField
+
+
+def units() -> list[tuple[str, str]]:
+    return [("ft", "foot"), ("m", "metre"), ("each", "each"), ("hour", "hour")]
+
+
+def price_codes() -> list[tuple[str, str]]:
+    """What can be on an offer. Details carry the vocabulary's names."""
+    return [
+        ("strip-glass", "Strip, glass"),
+        ("strip-aluminium", "Strip, polished aluminium (dry garage)"),
+        ("collar", "Collar, PTFE"),
+        ("collar-aluminium", "Collar, PTFE on aluminium"),
+        ("column-head-band", "Column-head band"),
+        ("over-wall-return", "Over-wall return"),
+        ("sill-riser", "Sill riser"),
+        ("fence-split", "Fence split"),
+        ("cap", "Cap"),
+        ("cut-back", "Cut back"),
+        ("visit", "Visit"),
+        ("hour", "Hour of work"),
+    ]
+
+
+class PriceBookQuerySet(models.QuerySet["PriceBook"]):
+    def in_force(self, on: date) -> "PriceBook | None":
+        """The book that prices a job asked for on that day. One query."""
+        return self.filter(valid_from__lte=on).order_by("-valid_from").first()
+
+
+class PriceBook(models.Model):
+    name = models.CharField(max_length=100)
+    valid_from = models.DateField(unique=True)
+    minimum = MoneyField(default=0, help_text="The least that a fitting is done for.")
+    tax_rate = models.DecimalField(max_digits=6, decimal_places=4, default=0)
+
+    history = HistoricalRecords()
+    objects = PriceBookQuerySet.as_manager()
+
+    def __str__(self) -> str:
+        return f"{self.name} (from {self.valid_from})"
+
+
+class Price(models.Model):
+    book = models.ForeignKey(PriceBook, models.CASCADE, related_name="prices")
+    code = models.CharField(max_length=40, choices=price_codes)
+    text = models.CharField(max_length=200, help_text="As the household reads it.")
+    unit = models.CharField(max_length=10, choices=units)
+    price = MoneyField()
+    cost = MoneyField()
+
+    history = HistoricalRecords()
+
+    class Meta:
+        ordering = ["pk"]
+        constraints = [
+            models.UniqueConstraint(fields=["book", "code"], name="one_price_a_code"),
+            models.CheckConstraint(
+                condition=models.Q(price__gte=0, cost__gte=0), name="prices_not_negative"
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.text}: {self.price} a {self.unit}"

@@ -1,0 +1,5 @@
+"""The addresses of jobs."""
+
+from django.urls import URLPattern
+
+urlpatterns: list[URLPattern] = []

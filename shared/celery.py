@@ -1,0 +1,11 @@
+"""The Celery application: its tasks live in each app's tasks.py, its schedule in settings."""
+
+import os
+
+from celery import Celery
+
+os.environ.setdefault("DJANGO_SETTINGS_MODULE", "shared.settings")
+
+app = Celery("ringkeep")
+app.config_from_object("django.conf:settings", namespace="CELERY")
+app.autodiscover_tasks()

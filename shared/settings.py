@@ -1,0 +1,265 @@
+"""Settings, read once from the environment; each default runs on one machine, nothing installed.
+
+shared/checks.py says at start what is missing or unsafe. README.md lists the variables.
+"""
+
+import os
+import secrets
+from pathlib import Path
+from urllib.parse import urlsplit
+
+import environ
+from csp.constants import NONE, SELF
+
+env = environ.Env()
+BASE_DIR = Path(__file__).resolve().parent.parent
+VAR_DIR = Path(env.str("VAR_DIR", str(BASE_DIR / "var")))
+VAR_DIR.mkdir(parents=True, exist_ok=True)
+
+
+def kept_secret() -> str:
+    """Return the secret of this installation, made at its first start and kept in var/."""
+    path = VAR_DIR / "secret_key"
+    try:
+        handle = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
+    except FileExistsError:
+        return path.read_text()
+    with os.fdopen(handle, "w") as file:
+        file.write(secrets.token_urlsafe(64))
+    return path.read_text()
+
+
+DEBUG = env.bool("DEBUG", False)
+BASE_URL = env.str("BASE_URL", f"http://127.0.0.1:{env.int('PORT', 8000)}").rstrip("/")
+BASE_HOST = urlsplit(BASE_URL).hostname or ""
+LOCAL = BASE_HOST in {"localhost", "127.0.0.1", "::1"}
+HTTPS = BASE_URL.startswith("https://")
+SECRET_KEY = env.str("SECRET_KEY", "") or kept_secret()
+SECRET_KEY_GIVEN = bool(env.str("SECRET_KEY", ""))
+ALLOWED_HOSTS = env.list("ALLOWED_HOSTS", default=["localhost", "127.0.0.1", "[::1]"])
+CSRF_TRUSTED_ORIGINS = [BASE_URL]
+
+# The firm: what stands on its papers and how it counts.
+FIRM_NAME = env.str("FIRM_NAME", "Dry Creek Barrier Co.")
+FIRM_ADDRESS = env.str("FIRM_ADDRESS", "12 Depot Road, Mesquite Flat, AZ 85000")
+FIRM_PHONE = env.str("FIRM_PHONE", "+16025550100")
+FIRM_EMAIL = env.str("FIRM_EMAIL", "office@example.com")
+FIRM_CURRENCY = env.str("FIRM_CURRENCY", "USD")
+FIRM_UNITS = env.str("FIRM_UNITS", "imperial")
+FIRM_COUNTRY = env.str("FIRM_COUNTRY", "US")
+FIRM_KEEPS_PHOTO_PLACE = env.bool("FIRM_KEEPS_PHOTO_PLACE", False)
+
+INSTALLED_APPS = [
+    "shared",
+    "customers",
+    "jobs",
+    "warranties",
+    "django.contrib.admin",
+    "django.contrib.auth",
+    "django.contrib.contenttypes",
+    "django.contrib.humanize",
+    "django.contrib.messages",
+    "django.contrib.sessions",
+    "whitenoise.runserver_nostatic",
+    "django.contrib.staticfiles",
+    "allauth",
+    "allauth.account",
+    "allauth.mfa",
+    "axes",
+    "csp",
+    "django_filters",
+    "django_htmx",
+    "django_tables2",
+    "phonenumber_field",
+    "simple_history",
+]
+
+MIDDLEWARE = [
+    "django.middleware.security.SecurityMiddleware",
+    "whitenoise.middleware.WhiteNoiseMiddleware",
+    "csp.middleware.CSPMiddleware",
+    "django.contrib.sessions.middleware.SessionMiddleware",
+    "django.middleware.locale.LocaleMiddleware",
+    "django.middleware.common.CommonMiddleware",
+    "django.middleware.csrf.CsrfViewMiddleware",
+    "django.contrib.auth.middleware.AuthenticationMiddleware",
+    "django.contrib.messages.middleware.MessageMiddleware",
+    "django.middleware.clickjacking.XFrameOptionsMiddleware",
+    "allauth.account.middleware.AccountMiddleware",
+    "django_htmx.middleware.HtmxMiddleware",
+    "simple_history.middleware.HistoryRequestMiddleware",
+    "axes.middleware.AxesMiddleware",
+]
+
+ROOT_URLCONF = "shared.urls"
+WSGI_APPLICATION = "shared.wsgi.application"
+AUTH_USER_MODEL = "shared.User"
+DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
+
+TEMPLATES = [
+    {
+        "BACKEND": "django.template.backends.django.DjangoTemplates",
+        "DIRS": [BASE_DIR / "templates"],
+        "APP_DIRS": True,
+        "OPTIONS": {
+            "context_processors": [
+                "django.template.context_processors.request",
+                "django.contrib.auth.context_processors.auth",
+                "django.contrib.messages.context_processors.messages",
+                "shared.context.firm",
+            ],
+            "builtins": ["django.templatetags.i18n", "django.templatetags.static"],
+        },
+    }
+]
+
+# IMMEDIATE and a long timeout: a read that turns into a write would fail at once under WAL.
+SQLITE_OPTIONS = {
+    "transaction_mode": "IMMEDIATE",
+    "timeout": 20,
+    "init_command": (
+        "PRAGMA journal_mode=WAL;PRAGMA synchronous=NORMAL;PRAGMA journal_size_limit=27103364;"
+        "PRAGMA mmap_size=134217728;PRAGMA cache_size=-20000;"
+    ),
+}
+DATABASES = {"default": env.db_url("DATABASE_URL", f"sqlite:///{VAR_DIR / 'ringkeep.sqlite3'}")}
+DATABASES["default"]["CONN_MAX_AGE"] = None
+DATABASES["default"]["CONN_HEALTH_CHECKS"] = True
+if DATABASES["default"]["ENGINE"].endswith("sqlite3"):
+    DATABASES["default"]["OPTIONS"] = SQLITE_OPTIONS
+
+# Background work. The broker may be thrown away at any time: what is due stands in our tables.
+REDIS_URL = env.str("REDIS_URL", "")
+CELERY_BROKER_URL = REDIS_URL or env.str("EMBEDDED_BROKER_URL", "redis://127.0.0.1:6390/0")
+CELERY_TASK_IGNORE_RESULT = True
+CELERY_TASK_ACKS_LATE = True
+CELERY_TASK_REJECT_ON_WORKER_LOST = True
+CELERY_WORKER_PREFETCH_MULTIPLIER = 1
+CELERY_BROKER_CONNECTION_RETRY_ON_STARTUP = True
+CELERY_BROKER_TRANSPORT_OPTIONS = {"visibility_timeout": 3600}
+CELERY_TIMEZONE = "UTC"
+CELERY_BEAT_SCHEDULE_FILENAME = str(VAR_DIR / "celerybeat-schedule")
+CELERY_BEAT_SCHEDULE = {
+    "plan notices": {"task": "warranties.tasks.plan_due_notices", "schedule": 300.0},
+    "send due notices": {"task": "warranties.tasks.send_due_notices", "schedule": 60.0},
+}
+
+# Mail: kept as .eml in var/outbox until EMAIL_URL names a server.
+OUTBOX_DIR = VAR_DIR / "outbox"
+EMAIL_BACKEND = "shared.outbox.OutboxBackend"
+if EMAIL_URL := env.str("EMAIL_URL", ""):
+    vars().update(env.email_url_config(EMAIL_URL))
+DEFAULT_FROM_EMAIL = f"{FIRM_NAME} <{FIRM_EMAIL}>"
+SERVER_EMAIL = FIRM_EMAIL
+EMAIL_TIMEOUT = 20
+
+# Sign-in.
+AUTHENTICATION_BACKENDS = [
+    "axes.backends.AxesStandaloneBackend",
+    "django.contrib.auth.backends.ModelBackend",
+    "allauth.account.auth_backends.AuthenticationBackend",
+]
+PASSWORD_HASHERS = [
+    "django.contrib.auth.hashers.Argon2PasswordHasher",
+    "django.contrib.auth.hashers.PBKDF2PasswordHasher",
+]
+AUTH_PASSWORD_VALIDATORS = [
+    {"NAME": "django.contrib.auth.password_validation.UserAttributeSimilarityValidator"},
+    {
+        "NAME": "django.contrib.auth.password_validation.MinimumLengthValidator",
+        "OPTIONS": {"min_length": 12},
+    },
+    {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},
+    {"NAME": "django.contrib.auth.password_validation.NumericPasswordValidator"},
+]
+LOGIN_URL = "account_login"
+LOGIN_REDIRECT_URL = "/"
+ACCOUNT_LOGIN_METHODS = {"username", "email"}
+ACCOUNT_SIGNUP_FIELDS = ["username*", "email*", "password1*", "password2*"]
+ACCOUNT_ADAPTER = "shared.signin.StaffAdapter"
+ACCOUNT_EMAIL_VERIFICATION = "none"
+ACCOUNT_LOGOUT_ON_GET = False
+ACCOUNT_SESSION_REMEMBER = False
+ACCOUNT_PREVENT_ENUMERATION = True
+MFA_SUPPORTED_TYPES = ["totp", "webauthn", "recovery_codes"]
+MFA_PASSKEY_LOGIN_ENABLED = True
+MFA_WEBAUTHN_ALLOW_INSECURE_ORIGIN = LOCAL
+MFA_TOTP_ISSUER = FIRM_NAME
+AXES_FAILURE_LIMIT = 10
+AXES_COOLOFF_TIME = 1
+AXES_LOCKOUT_PARAMETERS = [["username", "ip_address"]]
+AXES_USERNAME_FORM_FIELD = "login"
+AXES_RESET_ON_SUCCESS = True
+AXES_VERBOSE = False
+
+# Cookies, transport, content.
+SESSION_COOKIE_NAME = "__Host-ringkeep" if HTTPS else "ringkeep"
+SESSION_COOKIE_AGE = 60 * 60 * 12
+SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = HTTPS
+SESSION_COOKIE_HTTPONLY = True
+SESSION_COOKIE_SAMESITE = CSRF_COOKIE_SAMESITE = "Lax"
+CSRF_COOKIE_NAME = "__Host-csrf" if HTTPS else "csrf"
+CSRF_COOKIE_HTTPONLY = True
+SECURE_SSL_REDIRECT = HTTPS
+SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https") if HTTPS else None
+SECURE_HSTS_SECONDS = 31_536_000 if HTTPS else 0
+SECURE_HSTS_INCLUDE_SUBDOMAINS = SECURE_HSTS_PRELOAD = HTTPS
+SECURE_REFERRER_POLICY = "same-origin"
+X_FRAME_OPTIONS = "DENY"
+CONTENT_SECURITY_POLICY = {
+    "DIRECTIVES": {
+        "default-src": [NONE],
+        "script-src": [SELF],
+        "style-src": [SELF],
+        "font-src": [SELF],
+        "img-src": [SELF, "data:", "blob:"],
+        "connect-src": [SELF],
+        "manifest-src": [SELF],
+        "worker-src": [SELF],
+        "form-action": [SELF],
+        "frame-ancestors": [NONE],
+        "base-uri": [NONE],
+        "object-src": [NONE],
+    }
+}
+DATA_UPLOAD_MAX_MEMORY_SIZE = 2_621_440
+DATA_UPLOAD_MAX_NUMBER_FIELDS = 2_000
+DATA_UPLOAD_MAX_NUMBER_FILES = 20
+PHOTO_MAX_BYTES = 20 * 1024 * 1024
+PHOTO_MAX_PIXELS = 60_000_000
+IMPORT_MAX_BYTES = 64 * 1024 * 1024
+
+# Words, time, files.
+LANGUAGE_CODE = "en"
+LANGUAGES = [("en", "English"), ("es", "Español")]
+LOCALE_PATHS = [BASE_DIR / "shared" / "locale"]
+TIME_ZONE = env.str("FIRM_TIME_ZONE", "America/Phoenix")
+USE_TZ = True
+USE_I18N = True
+PHONENUMBER_DEFAULT_REGION = FIRM_COUNTRY
+PHONENUMBER_DB_FORMAT = PHONENUMBER_DEFAULT_FORMAT = "E164"
+DJANGO_TABLES2_TEMPLATE = "shared/table.html"
+FORM_RENDERER = "shared.forms.FormRenderer"
+STATIC_URL = "/static/"
+STATIC_ROOT = VAR_DIR / "static"
+STATIC_ROOT.mkdir(exist_ok=True)
+MEDIA_ROOT = VAR_DIR / "media"
+STORAGES = {
+    "default": {
+        "BACKEND": "django.core.files.storage.FileSystemStorage",
+        "OPTIONS": {"file_permissions_mode": 0o600, "directory_permissions_mode": 0o700},
+    },
+    "staticfiles": {
+        "BACKEND": env.str(
+            "STATICFILES_BACKEND", "whitenoise.storage.CompressedManifestStaticFilesStorage"
+        )
+    },
+}
+
+LOGGING = {
+    "version": 1,
+    "disable_existing_loggers": False,
+    "formatters": {"line": {"format": "{asctime} {levelname} {name}: {message}", "style": "{"}},
+    "handlers": {"console": {"class": "logging.StreamHandler", "formatter": "line"}},
+    "root": {"handlers": ["console"], "level": env.str("LOG_LEVEL", "WARNING")},
+}

@@ -1,0 +1,46 @@
+"""What every page may need: the bar's words, money, lengths, states."""
+
+from typing import NamedTuple
+
+from django import template
+from django.template import RequestContext
+from django.urls import NoReverseMatch, reverse
+
+register = template.Library()
+
+
+class BarLink(NamedTuple):
+    word: str
+    address: str
+    current: bool
+
+
+# Word, name of the address, permission: in the order in which they stand on the bar.
+BAR = (
+    ("Ledger", "ledger", "see_ledger"),
+    ("Tray", "tray", "sell"),
+    ("Round", "round", "fit"),
+    ("Homes", "homes", "see_homes"),
+    ("Diary", "diary", "book"),
+    ("Promises", "promises", "promise"),
+    ("Watch list", "watch-list", "notify"),
+    ("Callback", "callbacks", "fit"),
+)
+
+
+def _address(name: str) -> str | None:
+    try:
+        return reverse(name)
+    except NoReverseMatch:
+        return None
+
+
+@register.simple_tag(takes_context=True)
+def bar_links(context: RequestContext) -> list[BarLink]:
+    """The signed-in person's words of the bar, the page they are on marked."""
+    request = context["request"]
+    return [
+        BarLink(word, address, request.path.startswith(address))
+        for word, name, code in BAR
+        if request.user.has_perm(f"shared.{code}") and (address := _address(name))
+    ]

@@ -1,0 +1,17 @@
+"""Every address. Each app names its own; apps are named here as strings only."""
+
+from django.contrib import admin
+from django.urls import URLPattern, URLResolver, include, path
+
+from shared import views
+
+urlpatterns: list[URLPattern | URLResolver] = [
+    path("", views.start, name="start"),
+    path("health/", views.health, name="health"),
+    path("account/", include("allauth.account.urls")),
+    path("account/mfa/", include("allauth.mfa.urls")),
+    path("accounts-desk/", admin.site.urls),
+    path("", include("customers.urls")),
+    path("", include("jobs.urls")),
+    path("", include("warranties.urls")),
+]

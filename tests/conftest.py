@@ -1,0 +1,52 @@
+"""The same people everywhere: somebody of the office, a tech, the owner, and nobody."""
+
+import os
+
+os.environ.setdefault(
+    "STATICFILES_BACKEND", "django.contrib.staticfiles.storage.StaticFilesStorage"
+)
+
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+from django.test import Client
+
+from tests.factories import make_user
+
+
+@pytest.fixture(autouse=True)
+def own_folders(settings, tmp_path: Path) -> None:  # type: ignore[no-untyped-def]
+    """Files that a test writes go to its own folder; passwords hash fast."""
+    settings.MEDIA_ROOT = tmp_path / "media"
+    settings.OUTBOX_DIR = tmp_path / "outbox"
+    settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
+
+
+@pytest.fixture
+def sign_in(db: None) -> Callable[[str], Client]:
+    """Return a function that gives a browser signed in as somebody of that role."""
+
+    def client_of(role: str) -> Client:
+        client = Client()
+        client.force_login(
+            make_user(role=role), backend="django.contrib.auth.backends.ModelBackend"
+        )
+        return client
+
+    return client_of
+
+
+@pytest.fixture
+def office(sign_in: Callable[[str], Client]) -> Client:
+    return sign_in("office")
+
+
+@pytest.fixture
+def tech(sign_in: Callable[[str], Client]) -> Client:
+    return sign_in("tech")
+
+
+@pytest.fixture
+def owner(sign_in: Callable[[str], Client]) -> Client:
+    return sign_in("owner")

@@ -1,0 +1,155 @@
+"""One valid world, made by plain functions; a test overrides by name only what it is about."""
+
+from datetime import UTC, date, datetime, timedelta
+from decimal import Decimal
+from itertools import count
+from typing import Any
+
+from django.contrib.auth.models import Group
+
+from customers.models import Consent, Home, Household, Ownership
+from jobs.models import Booking, Crew, Job, Offer, OfferLine, Price, PriceBook
+from shared.models import User
+from warranties.models import Promise, Terms
+
+TODAY = date(2026, 3, 2)
+NOON = datetime(2026, 3, 2, 19, 0, tzinfo=UTC)  # noon in Phoenix
+_serial = count(1)
+
+
+def make_user(*, role: str = "office", **fields: Any) -> User:
+    """Somebody of that role; the same person for the same role unless named."""
+    username = fields.pop("username", role)
+    user, created = User.objects.get_or_create(
+        username=username, defaults={"email": f"{username}@example.com", **fields}
+    )
+    if created:
+        user.set_password("a ring without a gap")
+        user.save()
+        user.groups.add(Group.objects.get(name=role))
+    return user
+
+
+def make_household(**fields: Any) -> Household:
+    serial = next(_serial)
+    defaults = {
+        "name": f"Household {serial}",
+        "phone": "+16025550123",
+        "mail": f"household{serial}@example.com",
+    }
+    household = Household.objects.create(**{**defaults, **fields})
+    Consent.objects.create(
+        household=household, channel="mail", given=True, at=NOON, how="told us by phone"
+    )
+    return household
+
+
+def make_home(*, household: Household | None = None, **fields: Any) -> Home:
+    """A home that a household owns since 2020."""
+    serial = next(_serial)
+    street = fields.pop("street", f"{serial} Juniper Bend")
+    home = Home.objects.create(
+        street=street,
+        city=fields.pop("city", "Mesquite Flat"),
+        region="AZ",
+        postal_code="85000",
+        recognised_by=fields.pop("recognised_by", f"{street}|{serial}"),
+        **fields,
+    )
+    Ownership.objects.create(
+        home=home, household=household or make_household(), since=date(2020, 1, 1)
+    )
+    return home
+
+
+def make_crew(**fields: Any) -> Crew:
+    return Crew.objects.create(**{"name": f"Crew {next(_serial)}", "hourly_cost": 38, **fields})
+
+
+def make_job(*, home: Home | None = None, **fields: Any) -> Job:
+    home = home or make_home()
+    household = fields.pop("household", None) or home.household()
+    assert household is not None
+    defaults = {"number": f"2026-{next(_serial):04d}", "asked_on": TODAY}
+    return Job.objects.create(home=home, household=household, **{**defaults, **fields})
+
+
+PRICES = (
+    ("strip-glass", "ft", "24.00", "7.50"),
+    ("strip-aluminium", "ft", "17.00", "4.75"),
+    ("collar", "each", "45.00", "9.00"),
+    ("column-head-band", "each", "95.00", "22.00"),
+    ("over-wall-return", "each", "140.00", "35.00"),
+    ("sill-riser", "each", "210.00", "60.00"),
+    ("fence-split", "each", "85.00", "18.00"),
+    ("visit", "each", "90.00", "45.00"),
+)
+
+
+def make_price_book(*, valid_from: date = date(2026, 1, 1), **fields: Any) -> PriceBook:
+    book, created = PriceBook.objects.get_or_create(
+        valid_from=valid_from, defaults={"name": f"Prices {valid_from}", "minimum": 600, **fields}
+    )
+    if created:
+        Price.objects.bulk_create(
+            Price(book=book, code=code, text=code, unit=unit, price=price, cost=cost)
+            for code, unit, price, cost in PRICES
+        )
+    return book
+
+
+def make_offer(*, job: Job | None = None, **fields: Any) -> Offer:
+    """An offer of 160 ft of glass strip and two collars: 3,930.00."""
+    offer = Offer.objects.create(
+        job=job or make_job(),
+        book=make_price_book(),
+        **{
+            "number": f"2026-{next(_serial):04d}-A",
+            "made_on": TODAY,
+            "valid_until": TODAY + timedelta(days=30),
+            **fields,
+        },
+    )
+    lines = (("strip-glass", 160, "ft", 24), ("collar", 2, "each", 45))
+    for position, (code, quantity, unit, price) in enumerate(lines, start=1):
+        OfferLine.objects.create(
+            offer=offer,
+            position=position,
+            code=code,
+            text=code,
+            quantity=quantity,
+            unit=unit,
+            unit_price=price,
+            amount=Decimal(quantity * price),
+        )
+    return offer
+
+
+def make_terms(**fields: Any) -> Terms:
+    defaults = {"version": next(_serial), "title": "Limited warranty", "body": "We repair."}
+    return Terms.objects.create(**{**defaults, **fields})
+
+
+def make_promise(*, job: Job | None = None, **fields: Any) -> Promise:
+    job = job or make_job(stage="handed-over", fitted_on=TODAY, handed_over_on=TODAY)
+    defaults = {"number": f"RK-{next(_serial):06d}-00", "basis": "home", "starts_on": TODAY}
+    return Promise.objects.create(
+        home=job.home,
+        holder=job.household,
+        job=job,
+        terms=fields.pop("terms", None) or make_terms(),
+        **{**defaults, **fields},
+    )
+
+
+def make_booking(*, crew: Crew | None = None, home: Home | None = None, **fields: Any) -> Booking:
+    """A standing visit without its quarters; book through jobs.actions where they matter."""
+    defaults = {
+        "purpose": "fitting",
+        "starts_at": NOON,
+        "ends_at": NOON + timedelta(hours=2),
+        "uid": f"visit-{next(_serial)}@example.com",
+    }
+    return Booking.objects.create(
+        crew=crew or make_crew(), home=home or make_home(), **{**defaults, **fields}
+    )

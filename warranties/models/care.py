@@ -1,0 +1,64 @@
+"""Follow-up checks, and the readings that tell how plants grow."""
+
+from django.conf import settings
+from django.db import models
+
+from customers.models import Home, Photo, Plant
+from jobs.models import Booking
+from shared.fields import LengthField
+
+
+def check_kinds() -> list[tuple[str, str]]:
+    return [("trim", "trim check"), ("seal", "seal check"), ("both", "trim and seal check")]
+
+
+class Check(models.Model):
+    """A follow-up visit that is due: part of the check plan, a service contract of its own."""
+
+    home = models.ForeignKey(Home, models.CASCADE, related_name="checks")
+    kind = models.CharField(max_length=10, choices=check_kinds)
+    due_on = models.DateField()
+    reason = models.CharField(max_length=200, blank=True)
+    booking = models.ForeignKey(
+        Booking, models.SET_NULL, null=True, blank=True, related_name="checks"
+    )
+    done_on = models.DateField(null=True, blank=True)
+    findings = models.TextField(blank=True)
+    by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, models.SET_NULL, null=True, blank=True, related_name="+"
+    )
+
+    class Meta:
+        ordering = ["due_on", "pk"]
+
+    def __str__(self) -> str:
+        return f"{self.get_kind_display()} due {self.due_on}"
+
+
+def reading_ways() -> list[tuple[str, str]]:
+    return [("tech", "measured by us"), ("household", "told by the household")]
+
+
+class Reading(models.Model):
+    """How far a plant stood off, and how far it stood off after it was trimmed."""
+
+    plant = models.ForeignKey(Plant, models.CASCADE, related_name="readings")
+    on = models.DateField()
+    clearance_mm = LengthField()
+    trimmed_to_mm = LengthField(null=True, blank=True)
+    way = models.CharField(max_length=10, choices=reading_ways, default="tech")
+    photo = models.ForeignKey(Photo, models.SET_NULL, null=True, blank=True, related_name="+")
+    by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, models.SET_NULL, null=True, blank=True, related_name="+"
+    )
+
+    class Meta:
+        ordering = ["on", "pk"]
+        constraints = [
+            models.CheckConstraint(
+                condition=models.Q(clearance_mm__gte=0), name="clearance_not_negative"
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.plant}: {self.clearance_mm} mm on {self.on}"
