@@ -1,0 +1,110 @@
+import json
+from decimal import Decimal
+from typing import Any
+
+import pytest
+
+from customers.plan.document import PlanDocument, UnreadablePlan, from_json
+
+PLAN: dict[str, Any] = {
+    "schema": 1,
+    "walks": [
+        {
+            "id": "walk-1",
+            "name": "House",
+            "kind": "house",
+            "legs": [
+                {
+                    "id": "leg-1",
+                    "length_mm": "7480.3000",
+                    "turn_deg": "90",
+                    "rise_mm": "0",
+                    "surface": "block",
+                    "strip": "glass",
+                    "strip_height_mm": "304.8",
+                    "strip_state": "sound",
+                    "inside_dry": False,
+                }
+            ],
+        }
+    ],
+    "features": [
+        {
+            "id": "plant-2",
+            "kind": "plant on the ground",
+            "name": "lantana",
+            "leg": "leg-1",
+            "at_mm": "1200.5",
+            "width_mm": "600",
+            "out_mm": "450",
+            "touches": [{"id": "wall-1", "clearance_mm": "25.4"}],
+            "clearance_mm": None,
+            "details": {"foot": {"detail": "collar", "state": "damaged"}},
+            "refused": ["cut back"],
+            "sill_mm": None,
+            "growth": "fast",
+            "needs_mm": "300",
+            "note": "Planted in 2024.",
+        }
+    ],
+    "north_deg": "90",
+    "unit_hint": "ft",
+}
+
+
+def changed(*path: str | int, to: object) -> dict[str, Any]:
+    plan: dict[str, Any] = json.loads(json.dumps(PLAN))
+    place: Any = plan
+    for step in path[:-1]:
+        place = place[step]
+    place[path[-1]] = to
+    return plan
+
+
+def test_the_round_trip_is_exact() -> None:
+    document = from_json(json.loads(json.dumps(PLAN)))
+
+    assert document.to_json() == PLAN
+    assert from_json(document.to_json()) == document
+    assert document.walks[0].legs[0].length_mm == Decimal("7480.3000")
+    assert hash(document) == hash(from_json(PLAN))
+
+
+def test_what_is_left_out_takes_its_default() -> None:
+    document = from_json({"schema": 1, "walks": [{"id": "walk-1"}]})
+
+    assert document.features == ()
+    assert document.walks[0].kind == "house"
+    assert from_json(document.to_json()) == document
+
+
+def test_finds_legs_and_features_by_id() -> None:
+    document = from_json(PLAN)
+
+    assert document.leg("leg-1") is document.walks[0].legs[0]
+    assert document.feature("plant-2") is document.features[0]
+    assert document.leg("leg-9") is document.feature("plant-9") is None
+
+
+@pytest.mark.parametrize(
+    ("plan", "says"),
+    [
+        ([], "plan: expected an object"),
+        ({}, "reads schema 1, not None"),
+        (changed("schema", to=2), "reads schema 1, not 2"),
+        (changed("schema", to=True), "reads schema 1, not True"),
+        (changed("colour", to="red"), "does not know the field 'colour'"),
+        (changed("walks", to={}), r"plan.walks: expected a list"),
+        (changed("walks", 0, to="x"), r"plan.walks\[0\]: expected an object"),
+        (changed("walks", 0, "legs", 0, "length_mm", to="ten"), r"length_mm: 'ten' is no number"),
+        (changed("walks", 0, "legs", 0, "length_mm", to="NaN"), r"length_mm: 'NaN' is no finite"),
+        (changed("walks", 0, "legs", 0, "length_mm", to=True), r"length_mm: expected a number"),
+        (changed("walks", 0, "legs", 0, "inside_dry", to="no"), "inside_dry: expected true or"),
+        (changed("walks", 0, "legs", 0, to={"id": "leg-1"}), "field 'length_mm' is missing"),
+        (changed("features", 0, "name", to=7), r"features\[0\].name: expected text"),
+        (changed("features", 0, "details", to={"foot": 3}), r"details.foot: expected an object"),
+    ],
+)
+def test_refuses_what_it_cannot_keep(plan: object, says: str) -> None:
+    with pytest.raises(UnreadablePlan, match=says):
+        PlanDocument.from_json(plan)
