@@ -9,5 +9,6 @@ job_proved = Signal()
 # Sent inside the transaction that hands a job over: the certificate is issued. Arguments: job, at.
 job_handed_over = Signal()
 
-# Sent after commit when a visit is booked, moved or cancelled. Arguments: booking, change.
+# Sent inside the transaction that books, moves or cancels a visit, so that the household's notice
+# stands with it. Arguments: booking, change ("booked", "moved" or "cancelled"), at.
 visit_changed = Signal()
