@@ -62,6 +62,7 @@ INSTALLED_APPS = [
     "django.contrib.sessions",
     "whitenoise.runserver_nostatic",
     "django.contrib.staticfiles",
+    "django.forms",
     "allauth",
     "allauth.account",
     "allauth.mfa",
@@ -86,6 +87,7 @@ MIDDLEWARE = [
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "allauth.account.middleware.AccountMiddleware",
+    "shared.middleware.PrivatePages",
     "django_htmx.middleware.HtmxMiddleware",
     "simple_history.middleware.HistoryRequestMiddleware",
     "axes.middleware.AxesMiddleware",
@@ -250,9 +252,7 @@ STORAGES = {
         "OPTIONS": {"file_permissions_mode": 0o600, "directory_permissions_mode": 0o700},
     },
     "staticfiles": {
-        "BACKEND": env.str(
-            "STATICFILES_BACKEND", "whitenoise.storage.CompressedManifestStaticFilesStorage"
-        )
+        "BACKEND": "whitenoise.storage.CompressedManifestStaticFilesStorage",
     },
 }
 

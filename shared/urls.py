@@ -8,6 +8,9 @@ from shared import views
 urlpatterns: list[URLPattern | URLResolver] = [
     path("", views.start, name="start"),
     path("health/", views.health, name="health"),
+    path("people/", views.people, name="people"),
+    path("people/new/", views.person, name="person-new"),
+    path("people/<str:username>/", views.person, name="person"),
     path("account/", include("allauth.account.urls")),
     path("account/mfa/", include("allauth.mfa.urls")),
     path("accounts-desk/", admin.site.urls),

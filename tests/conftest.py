@@ -1,25 +1,22 @@
 """The same people everywhere: somebody of the office, a tech, the owner, and nobody."""
 
-import os
-
-os.environ.setdefault(
-    "STATICFILES_BACKEND", "django.contrib.staticfiles.storage.StaticFilesStorage"
-)
-
 from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 from django.test import Client
+from pytest_django import Settings
 
 from tests.factories import make_user
 
 
 @pytest.fixture(autouse=True)
-def own_folders(settings, tmp_path: Path) -> None:  # type: ignore[no-untyped-def]
+def own_folders(settings: Settings, tmp_path: Path) -> None:
     """Files that a test writes go to its own folder; passwords hash fast."""
     settings.MEDIA_ROOT = tmp_path / "media"
     settings.OUTBOX_DIR = tmp_path / "outbox"
+    plain = {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"}
+    settings.STORAGES = {**settings.STORAGES, "staticfiles": plain}
     settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
 
 

@@ -25,6 +25,7 @@ BAR = (
     ("Promises", "promises", "promise"),
     ("Watch list", "watch-list", "notify"),
     ("Callback", "callbacks", "fit"),
+    ("People", "people", "keep_firm"),
 )
 
 
