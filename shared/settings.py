@@ -187,10 +187,13 @@ MFA_SUPPORTED_TYPES = ["totp", "webauthn", "recovery_codes"]
 MFA_PASSKEY_LOGIN_ENABLED = True
 MFA_WEBAUTHN_ALLOW_INSECURE_ORIGIN = LOCAL
 MFA_TOTP_ISSUER = FIRM_NAME
+# How many proxies of ours stand before the web server: whose word on the sender's address we take.
+ALLAUTH_TRUSTED_PROXY_COUNT = env.int("PROXIES", 0)
 AXES_FAILURE_LIMIT = 10
 AXES_COOLOFF_TIME = 1
 AXES_LOCKOUT_PARAMETERS = [["username", "ip_address"]]
-AXES_USERNAME_FORM_FIELD = "login"
+AXES_USERNAME_CALLABLE = "shared.signin.name_tried"
+AXES_CLIENT_IP_CALLABLE = "shared.signin.client_ip"
 AXES_RESET_ON_SUCCESS = True
 AXES_VERBOSE = False
 

@@ -3,9 +3,10 @@
 import pytest
 from django.contrib.auth import get_user_model
 from django.core.cache import cache
-from django.test import Client
+from django.test import Client, RequestFactory
 from pytest_django import Settings
 
+from shared.signin import client_ip
 from tests.factories import make_user
 
 PASSWORD = "a ring without a gap"  # noqa: S105  # of the test's own people
@@ -101,3 +102,14 @@ def test_pages_carry_a_strict_policy(client: Client, db: None) -> None:
     assert "frame-ancestors 'none'" in policy
     assert page.headers["X-Content-Type-Options"] == "nosniff"
     assert " style=" not in page.content.decode()
+
+
+def test_believes_only_our_own_proxies(rf: RequestFactory, settings: Settings) -> None:
+    request = rf.get("/", REMOTE_ADDR="127.0.0.1", HTTP_X_FORWARDED_FOR="203.0.113.9, 198.51.100.7")
+
+    settings.ALLAUTH_TRUSTED_PROXY_COUNT = 0
+    assert client_ip(request) == "127.0.0.1"
+    settings.ALLAUTH_TRUSTED_PROXY_COUNT = 1
+    assert client_ip(request) == "198.51.100.7"
+    settings.ALLAUTH_TRUSTED_PROXY_COUNT = 3
+    assert client_ip(request) == "127.0.0.1"
