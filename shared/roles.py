@@ -14,26 +14,29 @@ from django.contrib.auth.models import Group, Permission
 from django.core.exceptions import PermissionDenied
 from django.http import HttpRequest, HttpResponseBase
 
+from shared.requests import StaffRequest
+
 OFFICE = ("see_homes", "keep_homes", "sell", "book", "decide", "promise", "notify")
 TECH = ("see_homes", "fit", "decide")
 OWNER = (*OFFICE, "fit", "see_ledger", "keep_firm")
 ROLES: dict[str, tuple[str, ...]] = {"office": OFFICE, "tech": TECH, "owner": OWNER}
 
 P = ParamSpec("P")
-View = Callable[Concatenate[HttpRequest, P], HttpResponseBase]
+View = Callable[Concatenate[StaffRequest, P], HttpResponseBase]
+Guarded = Callable[Concatenate[HttpRequest, P], HttpResponseBase]
 
 
-def allowed(*codes: str) -> Callable[[View[P]], View[P]]:
+def allowed(*codes: str) -> Callable[[View[P]], Guarded[P]]:
     """Let in only people who hold one of these permissions of ours; others get 403."""
 
-    def decorate(view: View[P]) -> View[P]:
+    def decorate(view: View[P]) -> Guarded[P]:
         @wraps(view)
-        def wrapped(request: HttpRequest, *args: P.args, **kwargs: P.kwargs) -> HttpResponseBase:
+        def wrapped(request: StaffRequest, *args: P.args, **kwargs: P.kwargs) -> HttpResponseBase:
             if not any(request.user.has_perm(f"shared.{code}") for code in codes):
                 raise PermissionDenied
             return view(request, *args, **kwargs)
 
-        guarded = cast(View[P], login_required(wrapped))
+        guarded = cast(Guarded[P], login_required(wrapped))
         guarded.allowed = codes  # type: ignore[attr-defined]  # read by the test that walks every URL
         return guarded
 
