@@ -1,0 +1,370 @@
+import math
+from dataclasses import replace
+from decimal import Decimal
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from customers.plan.walk import ClosedWalk, Leg, close_walk
+
+FOOT = 304.8
+
+
+def feet(*legs: tuple[float, float]) -> list[Leg]:
+    return [Leg(length * FOOT, turn) for length, turn in legs]
+
+
+# An L-shaped house, walked with the building to the left.
+L_HOUSE = feet((40, 90), (20, 90), (15, -90), (10, 90), (25, 90), (30, 90))
+# No two legs of this one are parallel, so that a slip can be pinned on one leg.
+ODD_HOUSE = feet((30, 72), (26, 65), (22, 58), (34, 80))
+
+
+def closed_by_its_last_leg(legs: list[Leg]) -> list[Leg]:
+    """Return the legs with one more that runs back to the start, and the turns that fit."""
+    walk = close_walk(legs)
+    x, y = walk.gap_mm
+    home = math.degrees(math.atan2(-y, -x))
+    heading = sum(float(leg.turn_deg) for leg in legs[:-1])
+    turn = math.remainder(home - heading, 360)
+    last = Leg(math.hypot(x, y), math.remainder(-home, 360))
+    return [*legs[:-1], replace(legs[-1], turn_deg=turn), last]
+
+
+def codes(walk: ClosedWalk) -> list[str]:
+    return [problem.code for problem in walk.problems]
+
+
+def test_a_house_of_right_angles_closes_exactly() -> None:
+    walk = close_walk(L_HOUSE)
+
+    assert walk.misclosure_mm < 1e-9
+    assert walk.precision > 1e9
+    assert walk.perimeter_mm == pytest.approx(140 * FOOT)
+    assert walk.area_m2 == pytest.approx((40 * 20 + 25 * 10) * FOOT**2 / 1e6)
+    assert walk.problems == ()
+    assert walk.diagnosis() == ""
+    assert not walk.clockwise
+
+
+def test_whole_millimetres_close_to_nothing() -> None:
+    walk = close_walk([Leg(length) for length in (4000, 3000, 4000, 3000)])
+
+    assert walk.misclosure_mm == 0.0
+    assert math.isinf(walk.precision)
+    assert walk.corners_mm == ((0, 0), (4000, 0), (4000, 3000), (0, 3000))
+    assert walk.area_m2 == 12
+
+
+def test_turns_are_right_angles_to_the_left_unless_said() -> None:
+    assert close_walk([Leg(Decimal(1000))] * 4).turns_deg == (90.0,) * 4
+
+
+def test_walks_either_way_round() -> None:
+    left = close_walk(L_HOUSE)
+    right = close_walk([replace(leg, turn_deg=-leg.turn_deg) for leg in L_HOUSE])
+
+    assert right.clockwise
+    assert right.area_m2 == pytest.approx(left.area_m2)
+    assert right.problems == ()
+
+
+def test_the_first_leg_heads_east_unless_said() -> None:
+    north = close_walk(L_HOUSE, heading_deg=90)
+
+    assert north.corners_mm[1] == pytest.approx((0, 40 * FOOT))
+    assert north.area_m2 == pytest.approx(close_walk(L_HOUSE).area_m2)
+
+
+def test_straight_on_is_a_turn_too() -> None:
+    walk = close_walk(feet((20, 0), (20, 90), (30, 90), (40, 90), (30, 90)))
+
+    assert walk.problems == ()
+    assert walk.area_m2 == pytest.approx(1200 * FOOT**2 / 1e6)
+
+
+def test_the_compass_rule_spreads_the_gap_by_length() -> None:
+    walk = close_walk([Leg(4000), Leg(3000), Leg(3986), Leg(3000)])
+
+    assert walk.gap_mm == pytest.approx((14, 0))
+    assert walk.misclosure_mm == pytest.approx(14)
+    assert walk.precision == pytest.approx(13986 / 14)
+    assert walk.corners_mm[1] == pytest.approx((4000 - 14 * 4000 / 13986, 0))
+    assert walk.problems == ()
+    assert walk.closes
+
+
+@given(
+    st.lists(
+        st.tuples(st.floats(100, 30_000), st.floats(-170, 170), st.floats(-50, 50)),
+        min_size=3,
+        max_size=20,
+    )
+)
+def test_every_side_takes_its_share_of_the_gap(readings: list[tuple[float, float, float]]) -> None:
+    walk = close_walk([Leg(*reading) for reading in readings])
+
+    whole = math.fsum(length for length, _, _ in readings)
+    (gap_x, gap_y), raw = walk.gap_mm, walk.walked_mm
+    for index, ((length, _, _), side) in enumerate(zip(readings, walk.sides, strict=True)):
+        x = raw[index + 1][0] - raw[index][0] - gap_x * length / whole
+        y = raw[index + 1][1] - raw[index][1] - gap_y * length / whole
+        assert side.end[0] - side.start[0] == pytest.approx(x, abs=1e-6)
+        assert side.end[1] - side.start[1] == pytest.approx(y, abs=1e-6)
+
+
+# Curved stretches.
+
+
+def test_a_bay_of_half_a_circle() -> None:
+    walk = close_walk([Leg(4000), Leg(2000, rise_mm=-1000), Leg(4000), Leg(2000)])
+
+    assert walk.perimeter_mm == pytest.approx(10_000 + math.pi * 1000)
+    assert walk.area_m2 == pytest.approx(8 + math.pi / 2)
+    assert walk.problems == ()
+    point, heading = walk.at(1, math.pi * 500)
+    assert point == pytest.approx((5000, 1000))
+    assert heading == pytest.approx(90)
+
+
+def test_a_hollow_takes_from_the_area() -> None:
+    walk = close_walk([Leg(4000), Leg(2000, rise_mm=500), Leg(4000), Leg(2000)])
+
+    radius = 2000**2 / (8 * 500) + 500 / 2
+    angle = 4 * math.atan(0.5)
+    assert walk.lengths_mm[1] == pytest.approx(radius * angle)
+    assert walk.area_m2 == pytest.approx(8 - radius**2 / 2 * (angle - math.sin(angle)) / 1e6)
+
+
+def test_a_round_tower_in_two_halves() -> None:
+    walk = close_walk([Leg(2000, 180, -1000), Leg(2000, 180, -1000)])
+
+    assert walk.problems == ()
+    assert walk.perimeter_mm == pytest.approx(math.tau * 1000)
+    assert walk.area_m2 == pytest.approx(math.pi)
+
+
+def test_more_than_half_a_circle() -> None:
+    """A bow window of three quarters: chord r√2, rise r(1 + 1/√2), arc 3πr/2."""
+    walk = close_walk([Leg(1000 * math.sqrt(2), rise_mm=1000 * (1 + math.sqrt(0.5)))])
+
+    assert walk.perimeter_mm == pytest.approx(1500 * math.pi)
+
+
+@given(st.floats(1e-9, 3e-4))
+def test_a_wall_that_is_nearly_straight_loses_no_digits(slope: float) -> None:
+    walk = close_walk([Leg(1000), Leg(1000, rise_mm=-1000 * slope), Leg(1000), Leg(1000)])
+
+    assert walk.lengths_mm[1] == pytest.approx(1000 * (1 + 8 / 3 * slope**2), rel=1e-12)
+    assert walk.signed_area_mm2 - 1e6 == pytest.approx(2 / 3 * 1e6 * slope, rel=1e-4, abs=1e-8)
+
+
+def test_the_outline_follows_the_curves() -> None:
+    walk = close_walk([Leg(4000), Leg(2000, rise_mm=-1000), Leg(4000), Leg(2000)])
+
+    assert len(walk.outline_mm) == 3 + 36
+    assert max(x for x, _ in walk.outline_mm) == pytest.approx(5000)
+
+
+@pytest.mark.parametrize(
+    ("distance", "point"), [(-5, (0, 0)), (0, (0, 0)), (1000, (1000, 0)), (9000, (4000, 0))]
+)
+def test_finds_a_place_along_a_leg(distance: float, point: tuple[float, float]) -> None:
+    walk = close_walk([Leg(4000), Leg(2000), Leg(4000), Leg(2000)])
+
+    assert walk.at(0, distance)[0] == pytest.approx(point)
+    assert walk.at(0, distance)[1] == 0
+
+
+# What is wrong, and where.
+
+
+@pytest.mark.parametrize(
+    ("leg", "code", "field"),
+    [
+        (Leg(0), "no_length", "length_mm"),
+        (Leg(-3000), "negative_length", "length_mm"),
+        (Leg(4), "absurd_length", "length_mm"),
+        (Leg(400_000), "absurd_length", "length_mm"),
+        (Leg(math.nan), "no_number", "length_mm"),
+        (Leg(Decimal("sNaN")), "no_number", "length_mm"),
+        (Leg(math.inf), "no_number", "length_mm"),
+        (Leg(3000, math.nan), "no_number", "turn_deg"),
+        (Leg(3000, 180), "turns_back", "turn_deg"),
+        (Leg(3000, -270), "turns_back", "turn_deg"),
+        (Leg(3000, 90, 6001), "absurd_rise", "rise_mm"),
+        (Leg(3000, 90, math.inf), "no_number", "rise_mm"),
+    ],
+)
+def test_names_the_reading_that_is_wrong(leg: Leg, code: str, field: str) -> None:
+    legs = [Leg(4000), Leg(3000), replace(leg, id="leg-3"), Leg(3000)]
+
+    problem = close_walk(legs).problems[0]
+
+    assert (problem.code, problem.leg, problem.leg_id, problem.field) == (code, 2, "leg-3", field)
+    assert "eg 3" in problem.message
+    assert close_walk(legs).suspects == ()
+
+
+@pytest.mark.parametrize("count", [0, 1, 2])
+def test_too_few_legs(count: int) -> None:
+    walk = close_walk([Leg(3000)] * count)
+
+    assert codes(walk) == ["too_few_legs"]
+    assert walk.problems[0].leg is None
+    assert walk.problems[0].field == "legs"
+
+
+def test_a_walk_that_crosses_itself_has_no_area() -> None:
+    walk = close_walk(
+        [Leg(5000, 126.87), Leg(5000, -126.87), Leg(5000, -126.87), Leg(5000, 126.87)]
+    )
+
+    assert "crosses_itself" in codes(walk)
+    assert walk.crossings
+    assert walk.area_m2 is None
+
+
+def test_names_the_legs_that_cross() -> None:
+    walk = close_walk([Leg(6000), Leg(3000), Leg(3000), Leg(5000), Leg(2000), Leg(8000, -90)])
+
+    assert (0, 3) in walk.crossings
+    assert walk.problems[0].message == ("Leg 4 crosses leg 1. Is a turn left that should be right?")
+
+
+def test_a_wall_walked_twice_crosses_itself() -> None:
+    walk = close_walk([Leg(6000), Leg(3000), Leg(3000), Leg(3000, -90), Leg(3000, 180)])
+
+    assert walk.crossings == ((0, 3), (0, 4))
+
+
+def test_turns_that_do_not_sum() -> None:
+    legs = [*L_HOUSE[:-1], replace(L_HOUSE[-1], turn_deg=0)]
+
+    walk = close_walk(legs)
+
+    assert codes(walk) == ["turns_sum"]
+    assert walk.turn_excess_deg == -90
+    assert walk.problems[0].leg == 5
+    assert walk.problems[0].field == "turn_deg"
+    assert walk.problems[0].message == "The turns sum to 270°: they are 90° off once round."
+    assert walk.diagnosis() == "The turn after leg 6 looks like 90° left, not straight on."
+
+
+# Diagnosis.
+
+
+@pytest.mark.parametrize("leg", range(5))
+@pytest.mark.parametrize("slip", [-2.0, 2.0, 10.0])
+def test_finds_the_leg_that_was_misread(leg: int, slip: float) -> None:
+    legs = closed_by_its_last_leg(ODD_HOUSE)
+    assert close_walk(legs).problems == ()
+    legs[leg] = replace(legs[leg], length_mm=float(legs[leg].length_mm) + slip * FOOT)
+
+    walk = close_walk(legs)
+
+    first = walk.suspects[0]
+    assert (first.leg, first.kind) == (leg, "length")
+    assert first.change == pytest.approx(-slip * FOOT)
+    assert first.gap_mm < 1e-6
+    word = "long" if slip > 0 else "short"
+    assert walk.diagnosis() == f"Leg {leg + 1} looks {abs(slip):.0f}' 0\" {word}."
+    assert [(p.code, p.leg, p.field) for p in walk.problems] == [("gap", leg, "length_mm")]
+
+
+@pytest.mark.parametrize("leg", range(6))
+def test_finds_the_turn_that_went_the_wrong_way(leg: int) -> None:
+    legs = list(L_HOUSE)
+    legs[leg] = replace(legs[leg], turn_deg=-legs[leg].turn_deg)
+
+    walk = close_walk(legs)
+
+    first = walk.suspects[0]
+    assert (first.leg, first.kind) == (leg, "turn")
+    assert first.reading + first.change == L_HOUSE[leg].turn_deg
+    assert first.gap_mm < 1e-6
+    assert f"The turn after leg {leg + 1} looks like 90°" in walk.diagnosis()
+
+
+@pytest.mark.parametrize("leg", range(5))
+def test_finds_the_angle_that_was_misread(leg: int) -> None:
+    legs = closed_by_its_last_leg(ODD_HOUSE)
+    legs[leg] = replace(legs[leg], turn_deg=float(legs[leg].turn_deg) + 20)
+
+    walk = close_walk(legs)
+
+    assert (walk.suspects[0].leg, walk.suspects[0].kind) == (leg, "turn")
+    assert walk.suspects[0].change == pytest.approx(-20)
+
+
+def test_says_when_legs_cannot_be_told_apart() -> None:
+    walk = close_walk(feet((40, 90), (30, 90), (38, 90), (30, 90)))
+
+    assert walk.diagnosis() == "Leg 1 looks 2' 0\" long, or leg 3 looks 2' 0\" short."
+    assert walk.diagnosis("metric") == "Leg 1 looks 0.610 m long, or leg 3 looks 0.610 m short."
+    assert walk.problems[0].message == (
+        "The walk ends 2' 0\" from where it began: one part in 69 of the way."
+    )
+    assert walk.problems[0].leg is None
+
+
+def test_never_accuses_a_leg_shorter_than_the_slip() -> None:
+    walk = close_walk(feet((40, 90), (30, 90), (1, -90), (5, 90), (37, 90), (35, 90)))
+
+    assert walk.misclosure_mm == pytest.approx(2 * FOOT)
+    assert "leg 3 looks 2' 0\" long" not in walk.diagnosis()
+    assert "Leg 1 looks 2' 0\" long" in walk.diagnosis()
+
+
+def test_says_when_nothing_explains_the_gap() -> None:
+    legs = closed_by_its_last_leg(ODD_HOUSE)
+    legs[0] = replace(legs[0], length_mm=float(legs[0].length_mm) + 9 * FOOT)
+    legs[3] = replace(legs[3], turn_deg=float(legs[3].turn_deg) + 35)
+
+    assert close_walk(legs).diagnosis().startswith("No single length or turn explains the gap")
+
+
+def test_speaks_the_readers_language() -> None:
+    words = {
+        "leg {number}": "tramo {number}",
+        "{leg} looks {by} long": "{leg} parece {by} largo",
+        "{leg} looks {by} short": "{leg} parece {by} corto",
+        ", or ": ", o ",
+        "{leg} has no length.": "{leg} no tiene longitud.",
+    }
+    walk = close_walk(feet((40, 90), (30, 90), (38, 90), (30, 90)))
+    empty = close_walk([Leg(0), Leg(1000), Leg(1000)])
+
+    said = walk.diagnosis("metric", lambda text: words[text])
+
+    assert said == "Tramo 1 parece 0.610 m largo, o tramo 3 parece 0.610 m corto."
+    assert empty.problems[0].said("metric", lambda text: words[text]) == (
+        "Tramo 1 no tiene longitud."
+    )
+
+
+def test_speaks_of_legs_by_their_ids() -> None:
+    walk = close_walk([Leg(4000), Leg(3000), Leg(0, id="garage-side"), Leg(3000)])
+
+    assert walk.problems[0].message == "Garage side has no length."
+
+
+extreme = st.one_of(
+    st.floats(),
+    st.decimals(),
+    st.integers(-(10**40), 10**40),
+    st.sampled_from([0, 1e-320, 1e308, 90, 180]),
+)
+
+
+@given(st.lists(st.builds(Leg, extreme, extreme, extreme, st.text(max_size=5)), max_size=6))
+def test_never_raises_for_what_was_measured(legs: list[Leg]) -> None:
+    walk = close_walk(legs)
+
+    messages = [problem.message for problem in walk.problems]
+    assert all(messages)
+    assert walk.diagnosis() is not None
+    assert math.isfinite(walk.misclosure_mm)
+    assert math.isfinite(walk.perimeter_mm)
+    assert walk.area_m2 is None or math.isfinite(walk.area_m2)
