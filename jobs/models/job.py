@@ -1,13 +1,18 @@
 """One piece of paid work at a home, and the stages on its way."""
 
+from decimal import Decimal
 from typing import Self
 
+from django.apps import apps
 from django.db import models
+from django.db.models import OuterRef, Subquery, Sum
+from django.db.models.functions import Coalesce
 from django.urls import reverse
 from simple_history.models import HistoricalRecords
 
 from customers.models import Home, Household
 from jobs.models.crew import Crew
+from shared.fields import MoneyField
 
 
 def stages() -> list[tuple[str, str]]:
@@ -49,6 +54,12 @@ def sources() -> list[tuple[str, str]]:
 ON_THE_PATH = ("asked", "measured", "priced", "agreed", "booked", "fitted", "proved", "handed-over")
 
 
+def _sum(rows: models.QuerySet, key: str) -> Coalesce:
+    """The sum of the rows' amounts for each key, zero where there are none, as a subquery."""
+    total = rows.order_by().values(key).annotate(total=Sum("amount")).values("total")
+    return Coalesce(Subquery(total), Decimal(0), output_field=MoneyField())
+
+
 class JobQuerySet(models.QuerySet["Job"]):
     def open(self) -> Self:
         return self.exclude(stage__in=("handed-over", "declined", "cancelled"))
@@ -57,9 +68,28 @@ class JobQuerySet(models.QuerySet["Job"]):
         """Jobs that were fitted: they have revenue and cost to look at."""
         return self.filter(stage__in=("fitted", "proved", "handed-over"))
 
+    def recount(self) -> int:
+        """Set revenue and costs anew from the agreed offer and the cost rows. One query.
+
+        Every action that touches an agreed offer or a cost calls this in its transaction: the
+        ledger sorts and sums these columns, whatever the number of jobs.
+        """
+        lines = apps.get_model("jobs", "OfferLine").objects.filter(
+            offer__job=OuterRef("pk"), offer__state="agreed"
+        )
+        costs = apps.get_model("jobs", "Cost").objects.filter(job=OuterRef("pk"))
+        fitting = costs.filter(reason="fitting")
+        return self.update(
+            revenue=_sum(lines, "offer__job"),
+            materials=_sum(fitting.filter(kind="material"), "job"),
+            labour=_sum(fitting.filter(kind="labour"), "job"),
+            other_cost=_sum(fitting.filter(kind="other"), "job"),
+            promise_cost=_sum(costs.filter(reason="promise"), "job"),
+        )
+
 
 class Job(models.Model):
-    """`revenue` is the agreed net total, taken from the offer when the job is fitted."""
+    """Its money columns are counted anew by JobQuerySet.recount, never set by hand."""
 
     number = models.CharField(max_length=20, unique=True)
     home = models.ForeignKey(Home, models.PROTECT, related_name="jobs")
@@ -74,6 +104,11 @@ class Job(models.Model):
     agreed_on = models.DateField(null=True, blank=True)
     fitted_on = models.DateField(null=True, blank=True)
     handed_over_on = models.DateField(null=True, blank=True)
+    revenue = MoneyField(default=0, editable=False, help_text="Agreed, before tax.")
+    materials = MoneyField(default=0, editable=False)
+    labour = MoneyField(default=0, editable=False)
+    other_cost = MoneyField(default=0, editable=False)
+    promise_cost = MoneyField(default=0, editable=False, help_text="Of keeping its promise.")
     closed_on = models.DateField(null=True, blank=True, help_text="Declined or cancelled.")
     closed_reason = models.CharField(max_length=200, blank=True)
 
