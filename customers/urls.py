@@ -1,5 +1,9 @@
 """The addresses of customers."""
 
-from django.urls import URLPattern
+from django.urls import URLPattern, path
 
-urlpatterns: list[URLPattern] = []
+from customers.views import photos
+
+urlpatterns: list[URLPattern] = [
+    path("photos/<int:pk>/", photos.photo, name="photo"),
+]

@@ -1,11 +1,14 @@
 """One valid world, made by plain functions; a test overrides by name only what it is about."""
 
+import io
 from datetime import UTC, date, datetime, timedelta
 from decimal import Decimal
 from itertools import count
 from typing import Any
 
 from django.contrib.auth.models import Group
+from django.core.files.uploadedfile import SimpleUploadedFile
+from PIL import Image
 
 from customers.models import Consent, Home, Household, Ownership
 from jobs.models import Booking, Crew, Job, Offer, OfferLine, Price, PriceBook
@@ -153,3 +156,12 @@ def make_booking(*, crew: Crew | None = None, home: Home | None = None, **fields
     return Booking.objects.create(
         crew=crew or make_crew(), home=home or make_home(), **{**defaults, **fields}
     )
+
+
+def make_photo_file(
+    *, size: tuple[int, int] = (40, 30), colour: str = "red", name: str = "IMG_0001.jpg"
+) -> SimpleUploadedFile:
+    """A photograph as a browser sends it; another colour is another photograph."""
+    out = io.BytesIO()
+    Image.new("RGB", size, colour).save(out, "JPEG")
+    return SimpleUploadedFile(name, out.getvalue(), content_type="image/jpeg")

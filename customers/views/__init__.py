@@ -1,0 +1,1 @@
+"""The pages of customers, one file a subject."""
