@@ -158,9 +158,11 @@ def interval(
 
 def chance_by(estimate: Estimate, day: date) -> float:
     """Return the chance that the plant touches by the start of a day."""
-    if estimate.clearance_mm <= 0:
+    if day < estimate.on:
+        return 0.0
+    if estimate.touching:
         return 1.0
-    if estimate.rate_mm <= 0 or day < estimate.on:
+    if estimate.rate_mm <= 0:
         return 0.0
     then = estimate.at(day)
     if then.clearance_var <= 0:

@@ -63,7 +63,8 @@ SCALES: dict[str, tuple[GrowthClass, ...]] = {
     ),
 }
 
-# Mean inches a year of USDA's rates by habit, from its 2,085 taxa (engineering.md 4.2).
+# Mean inches a year of USDA's rates, from its 2,085 taxa (engineering.md 4.2): plants that are
+# nothing but shrubs and subshrubs, and plants that are nothing but trees.
 USDA_MEAN_IN = {
     ("shrub", "slow"): 5.5,
     ("shrub", "moderate"): 7.6,

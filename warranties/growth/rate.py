@@ -59,6 +59,10 @@ class Estimate:
     def rate_sd_mm(self) -> float:
         return math.sqrt(self.rate_var)
 
+    @property
+    def touching(self) -> bool:
+        return self.clearance_mm <= 0
+
     def at(self, day: date) -> Estimate:
         """Return the same knowledge carried to another day without a reading."""
         grown = self.season.between(self.on, day)
