@@ -22,6 +22,9 @@ UNITS = ("ft", "m")
 GROWTH_CLASSES = ("", "slow", "medium", "fast")
 
 NOTHING = Decimal(0)
+# Powers of ten that a measure keeps to, so that no arithmetic on it can run over.
+LARGEST = 12
+FINEST = -12
 
 Json = dict[str, Any]
 Reader = Callable[[object, str], Any]
@@ -53,6 +56,8 @@ def _number(value: object, at: str) -> Decimal:
         raise UnreadablePlan(f"{at}: {value!r} is no number.") from None
     if not number.is_finite():
         raise UnreadablePlan(f"{at}: {value!r} is no finite number.")
+    if number.adjusted() > LARGEST or int(number.as_tuple().exponent) < FINEST:
+        raise UnreadablePlan(f"{at}: {value!r} is no measure of a home.")
     return number
 
 

@@ -83,7 +83,8 @@ def test_finds_legs_and_features_by_id() -> None:
 
     assert document.leg("leg-1") is document.walks[0].legs[0]
     assert document.feature("plant-2") is document.features[0]
-    assert document.leg("leg-9") is document.feature("plant-9") is None
+    assert document.leg("leg-9") is None
+    assert document.feature("plant-9") is None
 
 
 @pytest.mark.parametrize(
