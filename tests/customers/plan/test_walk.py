@@ -53,7 +53,7 @@ def test_whole_millimetres_close_to_nothing() -> None:
 
     assert walk.misclosure_mm == 0.0
     assert math.isinf(walk.precision)
-    assert walk.corners_mm == ((0, 0), (4000, 0), (4000, 3000), (0, 3000))
+    assert list(walk.corners_mm) == [(0, 0), (4000, 0), (4000, 3000), (0, 3000)]
     assert walk.area_m2 == 12
 
 
