@@ -17,6 +17,8 @@ from decimal import ROUND_HALF_UP, Decimal
 from fractions import Fraction
 from typing import Literal, NamedTuple
 
+from shared.wording import Translate, gettext_noop
+
 Unit = Literal["ft", "in", "m", "cm", "mm"]
 System = Literal["imperial", "metric"]
 
@@ -37,11 +39,41 @@ TAPE_FRACTIONS = (2, 4, 8, 16, 32, 64)
 class UnreadableLength(ValueError):
     """The text is no length. The message is fit to show a person; `position` counts from 0."""
 
-    def __init__(self, text: str, position: int, reason: str) -> None:
-        super().__init__(f"“{text}” cannot be read at character {position + 1}: {reason}.")
+    def __init__(self, text: str, position: int, reason: str, **values: object) -> None:
         self.text = text
         self.position = position
-        self.reason = reason
+        self._reason = reason
+        self._values = values
+        super().__init__(self.said())
+
+    @property
+    def reason(self) -> str:
+        return self._reason.format(**self._values)
+
+    def said(self, translate: Translate = str) -> str:
+        """Return the whole sentence in the reader's language."""
+        reason = translate(self._reason).format(**self._values)
+        return translate(_UNREADABLE).format(text=self.text, at=self.position + 1, reason=reason)
+
+
+_UNREADABLE = gettext_noop("“{text}” cannot be read at character {at}: {reason}.")
+_TOO_LONG = gettext_noop("it is too long")
+_TOO_FAR = gettext_noop("it is longer than 100 km")
+_NOTHING = gettext_noop("nothing is written")
+_NO_MEANING = gettext_noop("“{sign}” has no meaning here")
+_NEGATIVE = gettext_noop("a length cannot be below zero")
+_NO_NUMBER = gettext_noop("a number is missing")
+_AFTER_DECIMAL = gettext_noop("a fraction follows a decimal")
+_NO_UNIT = gettext_noop("“{unit}” is no unit of length")
+_TWO_WAYS = gettext_noop("“{number}” can be read in two ways; leave the comma out")
+_NO_FRACTION = gettext_noop("a tape has halves, quarters and on to sixty-fourths, not 1/{bottom}")
+_NOT_A_PART = gettext_noop("{top}/{bottom} is not less than one")
+_UNIT_MISSING = gettext_noop("the unit is missing: ', \", m, cm or mm")
+_FIRST_UNIT = gettext_noop("the unit of the first number is missing")
+_NOT_LAST = gettext_noop("only the last number may have a fraction")
+_CANNOT_FOLLOW = gettext_noop("“{unit}” cannot follow “{before}”")
+_NUMBER_FOLLOWS = gettext_noop("a number without a unit cannot follow “{before}”")
+_TOO_MANY = gettext_noop("{limit} {unit} or more are a whole {before}")
 
 
 @dataclass(frozen=True, order=True, slots=True)
@@ -69,13 +101,13 @@ class Length:
         Raises UnreadableLength, a ValueError, with the text and the position.
         """
         if len(text) > LONGEST_TEXT:
-            raise UnreadableLength(text[:LONGEST_TEXT] + "…", LONGEST_TEXT, "it is too long")
+            raise UnreadableLength(text[:LONGEST_TEXT] + "…", LONGEST_TEXT, _TOO_LONG)
         mm = sum(
             (part.amount * MM[part.unit] for part in _settled(_parts(text), text, unit)),
             Fraction(0),
         )
         if mm > LONGEST_MM:
-            raise UnreadableLength(text, 0, "it is longer than 100 km")
+            raise UnreadableLength(text, 0, _TOO_FAR)
         return cls(_rounded(mm))
 
     def feet_inches(self, denominator: int = 16) -> str:
@@ -167,6 +199,8 @@ _TOKEN = re.compile(
     )""",
     re.VERBOSE,
 )
+# A dash that nothing, or a space, stands before and no space after is a minus sign, no joint.
+_MINUS = re.compile(r"(?<!\S).(?!\s)")
 _COMMA = re.compile(r"[0-9]+,[0-9]{3}")
 # What a part may follow, and how much of it makes one of the part before.
 _WITHIN: dict[tuple[str, str], int] = {
@@ -198,19 +232,20 @@ def _tokens(text: str) -> list[_Token]:
         found = _TOKEN.match(text, at)
         if not found:
             at += len(text[at:]) - len(text[at:].lstrip())
-            raise UnreadableLength(text, at, f"“{text[at]}” has no meaning here")
+            raise UnreadableLength(text, at, _NO_MEANING, sign=text[at])
         kind = next(k for k in ("fraction", "number", "unit", "dash", "comma") if found[k])
         tokens.append(_Token(kind, found[kind], found.start(kind)))
         at = found.end()
     if not tokens:
-        raise UnreadableLength(text, 0, "nothing is written")
+        raise UnreadableLength(text, 0, _NOTHING)
     return tokens
 
 
 def _parts(text: str) -> list[_Part]:
     tokens = _tokens(text)
-    if tokens[0].kind == "dash":
-        raise UnreadableLength(text, tokens[0].at, "a length cannot be below zero")
+    for token in tokens:
+        if token.kind == "dash" and _MINUS.match(text, token.at):
+            raise UnreadableLength(text, token.at, _NEGATIVE)
     parts: list[_Part] = []
     while tokens:
         dashed = False
@@ -224,7 +259,7 @@ def _part(tokens: list[_Token], text: str) -> _Part:
     """Take one part off the front of the tokens."""
     if not tokens or tokens[0].kind not in {"number", "fraction"}:
         at = tokens[0].at if tokens else len(text.rstrip())
-        raise UnreadableLength(text, at, "a number is missing")
+        raise UnreadableLength(text, at, _NO_NUMBER)
     first = tokens.pop(0)
     if first.kind == "fraction":
         part = _Part(_fraction(first, text), "", first.at, whole=False, mere_fraction=True)
@@ -236,7 +271,7 @@ def _part(tokens: list[_Token], text: str) -> _Part:
             fraction = tokens[kinds.index("fraction")]
             del tokens[: kinds.index("fraction") + 1]
             if not part.whole:
-                raise UnreadableLength(text, fraction.at, "a fraction follows a decimal")
+                raise UnreadableLength(text, fraction.at, _AFTER_DECIMAL)
             part = part._replace(amount=amount + _fraction(fraction, text), whole=False)
     return part._replace(unit=_unit(tokens, text))
 
@@ -247,26 +282,22 @@ def _unit(tokens: list[_Token], text: str) -> str:
     token = tokens.pop(0)
     unit = _NAMES.get(token.text.rstrip(".").casefold())
     if unit is None:
-        raise UnreadableLength(text, token.at, f"“{token.text}” is no unit of length")
+        raise UnreadableLength(text, token.at, _NO_UNIT, unit=token.text)
     return unit
 
 
 def _number(token: _Token, text: str) -> Fraction:
     if _COMMA.fullmatch(token.text):
-        raise UnreadableLength(
-            text, token.at, f"“{token.text}” can be read in two ways; leave the comma out"
-        )
+        raise UnreadableLength(text, token.at, _TWO_WAYS, number=token.text)
     return Fraction(token.text.replace(",", "."))
 
 
 def _fraction(token: _Token, text: str) -> Fraction:
     top, bottom = _VULGAR.get(token.text) or map(int, re.split("[/⁄∕]", token.text))
     if bottom not in TAPE_FRACTIONS:
-        raise UnreadableLength(
-            text, token.at, f"a tape has halves, quarters, … to sixty-fourths, not 1/{bottom}"
-        )
+        raise UnreadableLength(text, token.at, _NO_FRACTION, bottom=bottom)
     if top >= bottom:
-        raise UnreadableLength(text, token.at, f"{top}/{bottom} is not less than one")
+        raise UnreadableLength(text, token.at, _NOT_A_PART, top=top, bottom=bottom)
     return Fraction(top, bottom)
 
 
@@ -274,8 +305,7 @@ def _settled(parts: list[_Part], text: str, lone: Unit | None) -> list[_Part]:
     """Return the parts with every unit known. Raises UnreadableLength where they do not fit."""
     if len(parts) == 1 and not parts[0].unit:
         if lone is None:
-            at = len(text.rstrip())
-            raise UnreadableLength(text, at, "the unit is missing: ', \", m, cm or mm")
+            raise UnreadableLength(text, len(text.rstrip()), _UNIT_MISSING)
         return [parts[0]._replace(unit=lone)]
     if len(parts) > 1 and not parts[0].unit and parts[1].dashed and parts[1].unit in {"", "in"}:
         parts = [parts[0]._replace(unit="ft"), *parts[1:]]
@@ -288,19 +318,18 @@ def _settled(parts: list[_Part], text: str, lone: Unit | None) -> list[_Part]:
 def _following(before: _Part, part: _Part, text: str) -> _Part:
     """Return the part with its unit, as it may stand after the one before."""
     if not before.unit:
-        raise UnreadableLength(text, before.at, "the unit of the first number is missing")
+        raise UnreadableLength(text, before.at, _FIRST_UNIT)
     if not before.whole:
-        raise UnreadableLength(text, part.at, "only the last number may have a fraction")
+        raise UnreadableLength(text, part.at, _NOT_LAST)
     if not part.unit and before.unit in {"ft", "in"}:
         part = part._replace(unit="in")
     if before.unit == part.unit == "in" and part.mere_fraction:
         return part
     limit = _WITHIN.get((before.unit, part.unit))
     if limit is None:
-        unit = f"“{part.unit}”" if part.unit else "a number without a unit"
-        raise UnreadableLength(text, part.at, f"{unit} cannot follow “{before.unit}”")
+        reason = _CANNOT_FOLLOW if part.unit else _NUMBER_FOLLOWS
+        raise UnreadableLength(text, part.at, reason, unit=part.unit, before=before.unit)
     if part.amount >= limit:
-        raise UnreadableLength(
-            text, part.at, f"{limit} {part.unit} or more are a whole {before.unit}"
-        )
+        values = {"limit": limit, "unit": part.unit, "before": before.unit}
+        raise UnreadableLength(text, part.at, _TOO_MANY, **values)
     return part

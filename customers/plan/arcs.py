@@ -35,7 +35,7 @@ class Arc:
         """Return the radius in mm; infinite for a straight stretch."""
         if not self.slope:
             return math.inf
-        return self.chord**2 / (8 * abs(self.rise)) + abs(self.rise) / 2
+        return self.chord / 8 * (self.chord / abs(self.rise)) + abs(self.rise) / 2
 
     @property
     def length(self) -> float:
@@ -49,7 +49,7 @@ class Arc:
         """Return the area between curve and chord in mm², with the sign of the rise."""
         if abs(self.slope) < FLAT:
             return 2 / 3 * self.chord * self.rise
-        return self.radius**2 / 2 * (self.angle - math.sin(self.angle))
+        return self.radius * self.radius / 2 * (self.angle - math.sin(self.angle))
 
     def at(self, part: float) -> tuple[float, float, float]:
         """Return a point by its part of the way, 0 to 1, and the heading there.

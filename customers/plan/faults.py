@@ -17,10 +17,10 @@ from customers.plan.legs import (
     Number,
     Problem,
     degrees,
-    gettext_noop,
     millimetres,
 )
 from customers.plan.suspects import Kind, Suspect, equals
+from shared.wording import gettext_noop
 
 SHORTEST_MM = 10
 LONGEST_MM = 304_800

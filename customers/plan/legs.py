@@ -1,17 +1,17 @@
 """The legs of a wall walk as they are measured, and what can be wrong with them."""
 
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from dataclasses import field as stored
 from decimal import Decimal
 from typing import Protocol
 
 from shared.length import Length, System, length_text
+from shared.wording import Translate, gettext_noop
 
 Number = Decimal | float | int
 FARTHEST_MM = 1e9
-Translate = Callable[[str], str]
 
 
 class MeasuredLeg(Protocol):
@@ -39,11 +39,6 @@ class Leg:
     turn_deg: Number = 90
     rise_mm: Number = 0
     id: str = ""
-
-
-def gettext_noop(text: str) -> str:
-    """Mark a text for translation where it is written, as the reader's language comes later."""
-    return text
 
 
 def leg_name(index: int, leg_id: str, translate: Translate = str) -> str:

@@ -13,8 +13,9 @@ from dataclasses import dataclass
 from typing import Literal
 
 from customers.plan.arcs import Point
-from customers.plan.legs import Translate, degrees, gettext_noop, leg_name, millimetres
+from customers.plan.legs import degrees, leg_name, millimetres
 from shared.length import System, length_text
+from shared.wording import Translate, gettext_noop
 
 Kind = Literal["length", "turn"]
 

@@ -16,9 +16,10 @@ from itertools import accumulate
 
 from customers.plan import faults
 from customers.plan.arcs import Arc, Point, Side
-from customers.plan.legs import FARTHEST_MM, Leg, MeasuredLeg, Number, Problem, Translate
+from customers.plan.legs import FARTHEST_MM, Leg, MeasuredLeg, Number, Problem
 from customers.plan.suspects import OpenWalk, Suspect, diagnosis, suspects, turn_excess
 from shared.length import System
+from shared.wording import Translate
 
 __all__ = ["ClosedWalk", "Leg", "Problem", "Suspect", "close_walk"]
 

@@ -37,6 +37,8 @@ TAPES = [
     ("24–6½", "294.5"),
     ("24-6", "294"),
     ("9-6", "114"),
+    ("9' - 6\"", "114"),
+    ("9'- 6\"", "114"),
     (" 9\u00a0-\u202f6 ", "114"),
     ("0-6", "6"),
     ("24.5 ft", "294"),
@@ -68,6 +70,8 @@ REFUSED = [
     ('0/0"', 0, "1/0"),
     ("-3'", 0, "below zero"),
     ("−3'", 0, "below zero"),
+    ("5' -3\"", 3, "below zero"),
+    ("  - 3'", 2, "number is missing"),
     ("24", 2, "unit is missing"),
     ("24 6", 0, "unit of the first"),
     ("4-1/2", 5, "unit is missing"),
@@ -121,6 +125,29 @@ def test_says_where_it_cannot_read(text: str, position: int, reason: str) -> Non
     assert reason in refused.value.reason
     assert text in str(refused.value)
     assert f"character {position + 1}" in str(refused.value)
+
+
+def test_says_it_in_the_readers_language() -> None:
+    words = {
+        "“{text}” cannot be read at character {at}: {reason}.": (
+            "«{text}» no se puede leer en el carácter {at}: {reason}."
+        ),
+        "“{unit}” is no unit of length": "«{unit}» no es una unidad de longitud",
+    }
+    with pytest.raises(UnreadableLength) as refused:
+        Length.parse("24 cubits")
+
+    assert refused.value.said(lambda text: words[text]) == (
+        "«24 cubits» no se puede leer en el carácter 4: «cubits» no es una unidad de longitud."
+    )
+
+
+@pytest.mark.parametrize("text", ["{text}", "3 {unit}", "{0}'", "3 {"])
+def test_says_braces_as_they_are(text: str) -> None:
+    with pytest.raises(UnreadableLength, match="cannot be read") as refused:
+        Length.parse(text)
+
+    assert f"“{text}”" in str(refused.value)
 
 
 def test_refuses_a_text_without_end() -> None:

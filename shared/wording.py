@@ -1,0 +1,14 @@
+"""Sentences written where the computation is, and translated where they are read.
+
+Pure modules know no framework, so they keep their sentences in English with named places for the
+values. Whoever shows one passes the framework's translation as `translate`.
+"""
+
+from collections.abc import Callable
+
+Translate = Callable[[str], str]
+
+
+def gettext_noop(text: str) -> str:
+    """Mark a text for the collection of translations; return it as it is."""
+    return text
