@@ -10,8 +10,9 @@ from django.contrib.auth.models import Group
 from django.core.files.uploadedfile import SimpleUploadedFile
 from PIL import Image
 
-from customers.models import Consent, Home, Household, Ownership
-from jobs.models import Booking, Crew, Job, Offer, OfferLine, Price, PriceBook
+from customers.models import Consent, Home, Household, Ownership, Photo, Plan
+from customers.plan.document import PlanDocument
+from jobs.models import Booking, Crew, FittedDetail, Job, Offer, OfferLine, Price, PriceBook
 from shared.models import User
 from warranties.models import Promise, Terms
 
@@ -165,3 +166,23 @@ def make_photo_file(
     out = io.BytesIO()
     Image.new("RGB", size, colour).save(out, "JPEG")
     return SimpleUploadedFile(name, out.getvalue(), content_type="image/jpeg")
+
+
+def make_fitted_detail(*, job: Job, photographs: int = 1, **fields: Any) -> FittedDetail:
+    """A collar at its own place with a photograph, marked without the checks of the action."""
+    serial = next(_serial)
+    defaults = {"mark": f"pipe-{serial}", "code": "collar", "place": f"Pipe {serial}"}
+    detail = FittedDetail.objects.create(job=job, fitted_at=NOON, **{**defaults, **fields})
+    detail.photos.set(make_photo(home=job.home) for _ in range(photographs))
+    return detail
+
+
+def make_photo(*, home: Home | None = None, **fields: Any) -> Photo:
+    """A photograph's row without its file; add one through the action where bytes matter."""
+    serial = next(_serial)
+    defaults = {"image": f"photos/{serial}.jpg", "width": 40, "height": 30, "sha256": f"{serial}"}
+    return Photo.objects.create(home=home or make_home(), **{**defaults, **fields})
+
+
+def make_plan(*, home: Home, document: PlanDocument, stage: str = "surveyed") -> Plan:
+    return Plan.objects.create(home=home, stage=stage, document=document.to_json(), revision=1)

@@ -1,0 +1,1 @@
+"""What can be done to jobs, one file a subject."""

@@ -1,0 +1,97 @@
+"""Material and hours, for the fitting or for keeping its promise."""
+
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+
+from django.db import transaction
+
+from jobs.models import Cost, Crew, Job
+from shared.models import User
+from shared.money import rounded
+
+MOST_HOURS = Decimal(100)  # Of a whole crew on one day.
+NOT_YET = ("asked", "measured", "priced", "declined", "cancelled")
+
+
+class NotBookable(Exception):
+    """The cost cannot be booked so. The message is fit to show a person."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Material:
+    """What was used up. `unit_cost` is what one of it costs the firm."""
+
+    text: str
+    quantity: Decimal
+    unit_cost: Decimal
+    lot: str = ""
+
+
+@transaction.atomic
+def add_material(*, job: Job, material: Material, on: date, by: User, callback: str = "") -> Cost:
+    """Book material on the job; with a callback's number, as a cost of keeping its promise."""
+    if not material.text.strip():
+        raise NotBookable("Say what was used.")
+    if material.quantity <= 0 or material.unit_cost < 0:
+        raise NotBookable("The quantity is more than zero, the cost of one is not below zero.")
+    return _booked(
+        Cost(
+            job=job,
+            kind="material",
+            text=material.text.strip(),
+            quantity=material.quantity,
+            unit_cost=material.unit_cost,
+            lot=material.lot,
+            on=on,
+            by=by,
+        ),
+        callback,
+    )
+
+
+@transaction.atomic
+def add_hours(
+    *, job: Job, hours: Decimal, crew: Crew, on: date, by: User, callback: str = ""
+) -> Cost:
+    """Book a crew's hours on the job at what an hour of that crew costs."""
+    if not 0 < hours <= MOST_HOURS:
+        raise NotBookable(f"Hours are more than zero and at most {MOST_HOURS}.")
+    return _booked(
+        Cost(
+            job=job,
+            kind="labour",
+            text=f"Hours of {crew}",
+            quantity=hours,
+            unit_cost=crew.hourly_cost,
+            on=on,
+            by=by,
+        ),
+        callback,
+    )
+
+
+@transaction.atomic
+def take_back(*, cost: Cost) -> None:
+    """Remove a cost that was booked by mistake; its history stays."""
+    if cost.job.stage == "handed-over" and cost.reason == "fitting":
+        raise NotBookable("The job is handed over: its costs stand.")
+    cost.delete()
+
+
+def _booked(cost: Cost, callback: str) -> Cost:
+    job = Job.objects.select_for_update().get(pk=cost.job_id)
+    if not callback:
+        _refuse_unless_fitting(job)
+    cost.reason = "promise" if callback else "fitting"
+    cost.reference = callback
+    cost.amount = rounded(cost.quantity * cost.unit_cost)
+    cost.save()
+    return cost
+
+
+def _refuse_unless_fitting(job: Job) -> None:
+    if job.stage in NOT_YET:
+        raise NotBookable(
+            f"Job {job.number} is {job.get_stage_display()}: no costs of a fitting go on it now."
+        )

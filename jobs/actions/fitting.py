@@ -1,0 +1,135 @@
+"""What the crew fits, marked where it was fitted, with its photographs."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from django.db import transaction
+from django.utils.text import slugify
+
+from customers.actions import add_photo
+from customers.models import Home, Plan
+from customers.plan.document import PlanDocument, UnreadablePlan
+from jobs.asfitted import Place, places
+from jobs.models import FittedDetail, Job
+from shared.models import User
+from shared.photos import Upload
+
+MAY_BE_FITTED = ("agreed", "booked", "fitted")
+HAS_A_RING = ("fitting", "extension")  # Kinds of job that leave details behind.
+
+
+class NotFittable(Exception):
+    """The fitting cannot be recorded so. The message is fit to show a person."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Fitting:
+    """A detail at a place. `mark` names the place in the plan; without a plan the words do."""
+
+    code: str
+    place: str
+    mark: str = ""
+    lot: str = ""
+    state: str = "sound"
+
+
+@transaction.atomic
+def mark_fitted(
+    *, job: Job, fitting: Fitting, photographs: Sequence[Upload], by: User, at: datetime
+) -> FittedDetail:
+    """Record a detail, or add to what was recorded of the same detail at the same place.
+
+    Raises NotFittable, or shared.photos.NotAPhoto; then nothing is recorded.
+    """
+    fitting_stage(job)
+    mark, place = _where(fitting, places_to_fit(job.home))
+    detail, _created = FittedDetail.objects.update_or_create(
+        job=job,
+        mark=mark,
+        code=fitting.code,
+        defaults={
+            "place": place,
+            "state": fitting.state,
+            **({"lot": fitting.lot} if fitting.lot else {}),
+        },
+        create_defaults={
+            "place": place,
+            "state": fitting.state,
+            "lot": fitting.lot,
+            "fitted_at": at,
+            "fitted_by": by,
+        },
+    )
+    caption = f"{detail.code}, {detail.place}"
+    detail.photos.add(
+        *(add_photo(home=job.home, upload=each, caption=caption, by=by) for each in photographs)
+    )
+    return detail
+
+
+def plan_to_fit(home: Home) -> PlanDocument | None:
+    """Return the newest of the plans as surveyed and as fitted, None without one. One query.
+
+    Raises NotFittable where the plan cannot be read.
+    """
+    kept = Plan.objects.filter(home=home, stage__in=("surveyed", "fitted")).order_by("-changed_at")
+    plan = next((each for each in kept if each.document), None)
+    try:
+        return PlanDocument.from_json(plan.document) if plan else None
+    except UnreadablePlan as error:
+        raise NotFittable(f"The plan of this home cannot be read: {error}") from error
+
+
+def places_to_fit(home: Home) -> list[Place]:
+    """Return the places of the home's plan, none without a plan. One query."""
+    document = plan_to_fit(home)
+    return places(document) if document else []
+
+
+def _where(fitting: Fitting, known: list[Place]) -> tuple[str, str]:
+    """Return the mark and the words of the place."""
+    place = next((each for each in known if each.mark == fitting.mark), None)
+    if place and fitting.code not in place.codes:
+        raise NotFittable(f"The plan knows no such detail at {place.words}.")
+    if place:
+        return place.mark, fitting.place or place.words
+    if known:
+        raise NotFittable("Say where in the plan it is fitted.")
+    if mark := slugify(fitting.place)[:40]:
+        return mark, fitting.place
+    raise NotFittable("Say where it is fitted: the leg, the pipe, the door.")
+
+
+@transaction.atomic
+def unmark(*, detail: FittedDetail) -> None:
+    """Take back what was marked by mistake. Its photographs stay with the home."""
+    fitting_stage(detail.job)
+    detail.delete()
+
+
+@transaction.atomic
+def finish_fitting(*, job: Job, on: date) -> None:
+    """Say that the crew is done. Raises NotFittable where nothing was fitted or it is too late."""
+    held = fitting_stage(job)
+    if held.stage == "fitted":
+        raise NotFittable("The fitting is finished already.")
+    if held.kind in HAS_A_RING and not held.fitted_details.exists():
+        raise NotFittable("Nothing is marked as fitted yet: mark each detail where it is.")
+    held.stage = "fitted"
+    held.fitted_on = on
+    held.save(update_fields=["stage", "fitted_on"])
+    job.refresh_from_db()
+
+
+def fitting_stage(job: Job) -> Job:
+    """Return the job as it stands, held until the transaction ends.
+
+    Raises NotFittable where it is too early or too late to fit.
+    """
+    held = Job.objects.select_for_update().get(pk=job.pk)
+    if held.stage not in MAY_BE_FITTED:
+        raise NotFittable(
+            f"Job {held.number} is {held.get_stage_display()}: nothing can be fitted now."
+        )
+    return held

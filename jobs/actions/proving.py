@@ -1,0 +1,128 @@
+"""The proof that a home is closed, and handing it over."""
+
+from datetime import date, datetime
+
+from django.db import transaction
+from django.db.models import Count
+
+from customers.models import Home, Plan
+from customers.plan.contacts import check_plan
+from customers.plan.document import PlanDocument
+from jobs.actions.fitting import HAS_A_RING, NotFittable, plan_to_fit
+from jobs.asfitted import Done, as_fitted
+from jobs.models import Job, Proof
+from jobs.models.prices import price_codes
+from jobs.signals import job_handed_over, job_proved
+from shared.models import User
+
+WAYS_NAMED = 5
+
+
+class NotProvable(Exception):
+    """The proof cannot be given as things stand. The message is fit to show a person."""
+
+
+class NotHandedOver(Exception):
+    """The job cannot be handed over as it stands. The message is fit to show a person."""
+
+
+def plan_as_fitted(job: Job) -> PlanDocument | None:
+    """Return the home's plan with what this job fitted, None without a plan. Two queries.
+
+    Raises NotFittable where the plan cannot be read.
+    """
+    document = plan_to_fit(job.home)
+    if document is None:
+        return None
+    done = [Done(each.mark, each.code, each.state) for each in job.fitted_details.order_by("pk")]
+    return as_fitted(document, done, clearance_mm=job.home.clearance_mm)
+
+
+def missing_for_proof(job: Job, *, on: date) -> list[str]:
+    """Return what stands against a proof, each as a sentence; nothing where it can be given."""
+    try:
+        document = plan_as_fitted(job)
+    except NotFittable as unreadable:
+        return [str(unreadable)]
+    return [*_of_details(job), *(_of_ring(document, on) if document and _makes_a_ring(job) else [])]
+
+
+def _makes_a_ring(job: Job) -> bool:
+    return job.kind in HAS_A_RING
+
+
+def _of_details(job: Job) -> list[str]:
+    names = dict(price_codes())
+    details = list(job.fitted_details.annotate(shots=Count("photos")).order_by("pk"))
+    if not details and _makes_a_ring(job):
+        return ["Nothing is marked as fitted."]
+    bare = [each for each in details if not each.shots]
+    unsound = [each for each in details if each.state != "sound"]
+    return [
+        *(f"No photograph yet: {names.get(each.code, each.code)}, {each.place}." for each in bare),
+        *(
+            f"{names.get(each.code, each.code)}, {each.place}: {each.get_state_display()}."
+            for each in unsound
+        ),
+    ]
+
+
+def _of_ring(document: PlanDocument, on: date) -> list[str]:
+    ring = check_plan(document, on=on)
+    return [
+        *(f"The plan: {problem}" for problem in ring.problems),
+        *(f"A way in is open: {way}." for way in ring.ways_in[:WAYS_NAMED]),
+    ]
+
+
+@transaction.atomic
+def prove(*, job: Job, by: User, at: datetime, exceptions: str = "") -> Proof:
+    """Keep the proof, with the plan as fitted. The promise is opened in the same transaction.
+
+    Raises NotProvable, which says all that is missing.
+    """
+    held = Job.objects.select_for_update().select_related("home").get(pk=job.pk)
+    if held.stage != "fitted":
+        raise NotProvable(
+            f"Job {held.number} is {held.get_stage_display()}: a proof follows a finished fitting."
+        )
+    if missing := missing_for_proof(held, on=at.astimezone(held.home.tz).date()):
+        raise NotProvable(" ".join(missing))
+    document = plan_as_fitted(held)
+    proof = Proof.objects.create(
+        job=held,
+        proved_at=at,
+        proved_by=by,
+        plan=document.to_json() if document else {},
+        exceptions=exceptions,
+    )
+    if document:
+        _keep_as_fitted(held.home, document, by)
+    held.stage = "proved"
+    held.save(update_fields=["stage"])
+    job.refresh_from_db()
+    job_proved.send(Job, job=job, proof=proof, at=at)
+    return proof
+
+
+def _keep_as_fitted(home: Home, document: PlanDocument, by: User) -> None:
+    plan, _created = Plan.objects.select_for_update().get_or_create(home=home, stage="fitted")
+    plan.document = document.to_json()
+    plan.revision += 1
+    plan.changed_by = by
+    plan.save()
+
+
+@transaction.atomic
+def hand_over(*, job: Job, at: datetime) -> None:
+    """Hand the work to the household. The certificate is issued in the same transaction."""
+    held = Job.objects.select_for_update().select_related("home").get(pk=job.pk)
+    if held.stage == "handed-over":
+        raise NotHandedOver(f"Job {held.number} is handed over already.")
+    if held.stage != "proved" or not Proof.objects.filter(job=held).exists():
+        raise NotHandedOver(f"Job {held.number} has no proof yet: prove the ring first.")
+    held.stage = "handed-over"
+    held.handed_over_on = at.astimezone(held.home.tz).date()
+    held.save(update_fields=["stage", "handed_over_on"])
+    job.refresh_from_db()
+    job_handed_over.send(Job, job=job, at=at)

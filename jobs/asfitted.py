@@ -1,0 +1,112 @@
+"""The plan as fitted: the plan as surveyed, with each detail that the crew marked in its contact.
+
+A place is named by its contact in the ring: "leg-3" for the strip of a leg, "pipe-1/house" for
+what meets a feature (customers/plan/contacts.py). A cut back changes no detail: it sets how far the
+plant now stands off. Definition: Ringkeep's own.
+"""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
+from decimal import Decimal
+
+from customers.plan.contacts import Outlook, contacts
+from customers.plan.document import Feature, Fitted, PlanDocument
+from customers.plan.features import DETAILS
+
+# What the price book sells, as the plan names it.
+DETAIL_OF: Mapping[str, str] = {
+    "strip-glass": "strip",
+    "strip-aluminium": "aluminium strip",
+    "collar": "collar",
+    "collar-aluminium": "backed collar",
+    "column-head-band": "column-head band",
+    "over-wall-return": "over-wall return",
+    "sill-riser": "sill riser",
+    "fence-split": "fence split",
+    "cap": "cap",
+    "cut-back": "cut back",
+}
+CODE_OF: Mapping[str, str] = {detail: code for code, detail in DETAIL_OF.items()}
+STRIP_OF = {"strip-glass": "glass", "strip-aluminium": "aluminium"}
+ANY_PRICE = {code: Decimal(0) for code in DETAILS}
+
+
+@dataclass(frozen=True, slots=True)
+class Done:
+    """A detail as marked: the place, the price book's code, its state."""
+
+    mark: str
+    code: str
+    state: str
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """A place of the plan that can take one of `codes`."""
+
+    mark: str
+    words: str
+    codes: tuple[str, ...]
+
+
+def places(document: PlanDocument) -> list[Place]:
+    """Return every place that a detail can be fitted at, in the plan's order."""
+    return [
+        Place(each.ref, each.words, tuple(CODE_OF[detail] for detail, _cost in each.options))
+        for each in contacts(document, Outlook(prices=ANY_PRICE))
+        if each.options
+    ]
+
+
+def as_fitted(
+    document: PlanDocument, done: Iterable[Done], *, clearance_mm: Decimal
+) -> PlanDocument:
+    """Return the plan with everything that was done. `clearance_mm` is what a cut back leaves
+    where the plant itself does not say."""
+    for each in done:
+        document = _with(document, each, clearance_mm)
+    return document
+
+
+def _with(document: PlanDocument, done: Done, clearance_mm: Decimal) -> PlanDocument:
+    mark, _, key = done.mark.partition("/")
+    if not key:
+        return _with_strip(document, done)
+    features = tuple(
+        _changed(each, key, done, clearance_mm) if each.id == mark else each
+        for each in document.features
+    )
+    return replace(document, features=features)
+
+
+def _with_strip(document: PlanDocument, done: Done) -> PlanDocument:
+    strip = STRIP_OF.get(done.code)
+    if strip is None:
+        return document
+    walks = tuple(
+        replace(
+            walk,
+            legs=tuple(
+                replace(leg, strip=strip, strip_state=done.state) if leg.id == done.mark else leg
+                for leg in walk.legs
+            ),
+        )
+        for walk in document.walks
+    )
+    return replace(document, walks=walks)
+
+
+def _changed(feature: Feature, key: str, done: Done, clearance_mm: Decimal) -> Feature:
+    if done.code == "cut-back":
+        return _cut_back(feature, key, feature.needs_mm or clearance_mm)
+    fitted = Fitted(detail=DETAIL_OF.get(done.code, done.code), state=done.state)
+    return replace(feature, details={**feature.details, key: fitted})
+
+
+def _cut_back(feature: Feature, key: str, clear_mm: Decimal) -> Feature:
+    if key == "house":
+        return replace(feature, clearance_mm=clear_mm)
+    touches = tuple(
+        replace(each, clearance_mm=clear_mm) if each.id == key else each for each in feature.touches
+    )
+    return replace(feature, touches=touches)

@@ -1,0 +1,120 @@
+import pytest
+from django.core.files.uploadedfile import SimpleUploadedFile
+
+from customers.models import Plan
+from jobs.actions.fitting import Fitting, NotFittable, mark_fitted, unmark
+from jobs.models import FittedDetail, Job
+from shared.photos import NotAPhoto
+from tests.customers.plan.houses import feature, house
+from tests.factories import NOON, make_job, make_photo_file, make_plan, make_user
+
+pytestmark = pytest.mark.django_db
+
+
+def mark(job: Job, *, photographs: tuple[str, ...] = ("red",), **fields: str) -> FittedDetail:
+    return mark_fitted(
+        job=job,
+        fitting=Fitting(**{"code": "collar", "place": "Pipe by the gate", **fields}),
+        photographs=[make_photo_file(colour=each) for each in photographs],
+        by=make_user(role="tech"),
+        at=NOON,
+    )
+
+
+def test_records_the_detail_with_its_photographs() -> None:
+    job = make_job(stage="booked")
+
+    detail = mark(job, photographs=("red", "green"), lot="L-77")
+
+    assert (detail.code, detail.place, detail.lot) == ("collar", "Pipe by the gate", "L-77")
+    assert (detail.mark, detail.state, detail.fitted_at) == ("pipe-by-the-gate", "sound", NOON)
+    assert detail.photos.count() == 2
+    assert {photo.home for photo in detail.photos.all()} == {job.home}
+
+
+def test_the_same_detail_again_adds_to_it() -> None:
+    job = make_job(stage="booked")
+    mark(job, photographs=(), lot="L-77")
+
+    detail = mark(job, photographs=("red",), state="damaged")
+
+    assert job.fitted_details.count() == 1
+    assert (detail.lot, detail.state, detail.photos.count()) == ("L-77", "damaged", 1)
+
+
+def test_another_detail_at_the_same_place_is_another() -> None:
+    job = make_job(stage="fitted")
+    mark(job)
+
+    mark(job, code="cap")
+
+    assert job.fitted_details.count() == 2
+
+
+def test_refuses_a_place_without_words() -> None:
+    with pytest.raises(NotFittable, match="Say where"):
+        mark(make_job(stage="booked"), place="")
+
+
+@pytest.mark.parametrize("stage", ["asked", "priced", "proved", "handed-over", "cancelled"])
+def test_refuses_a_job_that_is_not_being_fitted(stage: str) -> None:
+    job = make_job(stage=stage)
+
+    with pytest.raises(NotFittable, match=job.number):
+        mark(job)
+
+
+def test_a_bad_photograph_leaves_nothing_behind() -> None:
+    job = make_job(stage="booked")
+
+    with pytest.raises(NotAPhoto):
+        mark_fitted(
+            job=job,
+            fitting=Fitting(code="collar", place="Pipe"),
+            photographs=[make_photo_file(), SimpleUploadedFile("IMG_2.jpg", b"<html>")],
+            by=make_user(role="tech"),
+            at=NOON,
+        )
+
+    assert not job.fitted_details.exists()
+    assert not job.home.photos.exists()
+
+
+def test_with_a_plan_the_place_is_one_of_the_plan() -> None:
+    job = make_job(stage="booked")
+    pipe = feature("pipe-1", "pipe")
+    make_plan(home=job.home, document=house(pipe))
+
+    detail = mark(job, mark="pipe-1/house", place="")
+
+    assert (detail.mark, detail.place) == ("pipe-1/house", "pipe 1 > building")
+    with pytest.raises(NotFittable, match="Say where in the plan"):
+        mark(job, mark="pipe-2/house")
+    with pytest.raises(NotFittable, match="no such detail"):
+        mark(job, mark="leg-1", code="collar")
+
+
+def test_refuses_a_plan_that_cannot_be_read() -> None:
+    job = make_job(stage="booked")
+    Plan.objects.create(home=job.home, stage="surveyed", document={"schema": 99})
+
+    with pytest.raises(NotFittable, match="cannot be read"):
+        mark(job)
+
+
+def test_takes_back_a_mistake_and_keeps_the_photograph() -> None:
+    job = make_job(stage="booked")
+
+    unmark(detail=mark(job))
+
+    assert not job.fitted_details.exists()
+    assert job.home.photos.count() == 1
+
+
+def test_takes_nothing_back_after_the_proof() -> None:
+    job = make_job(stage="fitted")
+    detail = mark(job)
+    Job.objects.filter(pk=job.pk).update(stage="proved")
+
+    with pytest.raises(NotFittable):
+        unmark(detail=detail)
