@@ -130,7 +130,13 @@ def make_offer(*, job: Job | None = None, **fields: Any) -> Offer:
 
 
 def make_terms(**fields: Any) -> Terms:
-    defaults = {"version": next(_serial), "title": "Limited warranty", "body": "We repair."}
+    defaults = {
+        "version": next(_serial),
+        "title": "Limited warranty",
+        "body": "We repair.",
+        "basis": "home",
+        "made_at": NOON - timedelta(days=60),
+    }
     return Terms.objects.create(**{**defaults, **fields})
 
 

@@ -1,5 +1,42 @@
 """What warranties does when jobs or customers report something."""
 
+import logging
+from datetime import datetime
+from typing import Any
+
+from django.db import transaction
+from kombu.exceptions import OperationalError
+
+from jobs.models import Job, Proof
+from jobs.signals import job_handed_over, job_proved
+from warranties import tasks
+from warranties.actions import promising
+
+log = logging.getLogger(__name__)
+
 
 def connect() -> None:
     """Connect the receivers. Called once when Django is ready."""
+    job_proved.connect(open_promise, dispatch_uid="open the promise")
+    job_handed_over.connect(issue_certificate, dispatch_uid="issue the certificate")
+
+
+def open_promise(*, job: Job, proof: Proof, at: datetime, **_: Any) -> None:
+    promising.open_promise(job=job, proof=proof, at=at)
+
+
+def issue_certificate(*, job: Job, at: datetime, **_: Any) -> None:
+    """Write the certificate down with the handing over; print it once that is kept."""
+    promise = promising.promise_of(job)
+    if promise is None:
+        return
+    certificate = promising.issue_certificate(promise=promise, at=at)
+    transaction.on_commit(lambda: print_soon(certificate.pk))
+
+
+def print_soon(pk: int) -> None:
+    """Ask a worker for the PDF. Where none can be asked, the sweep finds it in our tables."""
+    try:
+        tasks.print_certificate.apply_async(kwargs={"pk": pk}, retry=False)
+    except OperationalError:
+        log.warning("No broker: certificate %s is printed by the next sweep.", pk)

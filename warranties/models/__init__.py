@@ -1,8 +1,21 @@
 """Promises, their papers, and all that keeps them: checks, readings, notices, callbacks."""
 
 from warranties.models.callback import Callback
-from warranties.models.care import Check, Reading
+from warranties.models.care import Check, CheckPlan, Reading
+from warranties.models.certificate import Certificate
 from warranties.models.notice import Notice
-from warranties.models.promise import Certificate, Promise, Terms
+from warranties.models.promise import Promise, PromiseChange, Transfer
+from warranties.models.terms import Terms
 
-__all__ = ["Callback", "Certificate", "Check", "Notice", "Promise", "Reading", "Terms"]
+__all__ = [
+    "Callback",
+    "Certificate",
+    "Check",
+    "CheckPlan",
+    "Notice",
+    "Promise",
+    "PromiseChange",
+    "Reading",
+    "Terms",
+    "Transfer",
+]

@@ -3,9 +3,37 @@
 from django.conf import settings
 from django.db import models
 
-from customers.models import Home, Photo, Plant
+from customers.models import Home, Household, Photo, Plant
 from jobs.models import Booking
 from shared.fields import LengthField
+from warranties.models.terms import Terms
+
+
+class CheckPlan(models.Model):
+    """The agreement to visit: a service contract, even when free (16 CFR 700.11(c)).
+
+    It stands beside the promise with its own paper, dates and end; neither depends on the other.
+    """
+
+    number = models.CharField(max_length=20, unique=True)
+    home = models.ForeignKey(Home, models.PROTECT, related_name="check_plans")
+    holder = models.ForeignKey(Household, models.PROTECT, related_name="check_plans")
+    terms = models.ForeignKey(Terms, models.PROTECT, related_name="check_plans")
+    starts_on = models.DateField()
+    ends_on = models.DateField()
+    ended_on = models.DateField(null=True, blank=True, help_text="When it ended early.")
+
+    class Meta:
+        ordering = ["-starts_on", "-pk"]
+        constraints = [
+            models.CheckConstraint(
+                condition=models.Q(ends_on__gt=models.F("starts_on")),
+                name="check_plan_ends_after_it_starts",
+            )
+        ]
+
+    def __str__(self) -> str:
+        return self.number
 
 
 def check_kinds() -> list[tuple[str, str]]:
@@ -16,6 +44,9 @@ class Check(models.Model):
     """A follow-up visit that is due: part of the check plan, a service contract of its own."""
 
     home = models.ForeignKey(Home, models.CASCADE, related_name="checks")
+    plan = models.ForeignKey(
+        CheckPlan, models.CASCADE, null=True, blank=True, related_name="checks"
+    )
     kind = models.CharField(max_length=10, choices=check_kinds)
     due_on = models.DateField()
     reason = models.CharField(max_length=200, blank=True)
@@ -30,6 +61,11 @@ class Check(models.Model):
 
     class Meta:
         ordering = ["due_on", "pk"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["plan", "due_on", "kind"], name="one_check_of_a_kind_a_day"
+            )
+        ]
 
     def __str__(self) -> str:
         return f"{self.get_kind_display()} due {self.due_on}"

@@ -1,56 +1,15 @@
-"""The promise, the terms it was given under, and its certificates."""
+"""The promise to repair, and everything that ever changed its standing."""
 
-from typing import Any, Self
+from typing import Self
 
+from django.conf import settings
 from django.db import models
 from django.urls import reverse
 from simple_history.models import HistoricalRecords
 
-from customers.models import Home, Household
+from customers.models import Home, Household, HouseholdLink
 from jobs.models import Job
-from shared.models import languages
-
-
-class TermsQuerySet(models.QuerySet["Terms"]):
-    def newest(self, language: str) -> "Terms | None":
-        """The newest terms in that language, else in English. One query."""
-        fitting = self.filter(language__in={language, "en"}).order_by("-version")
-        return min(fitting, key=lambda terms: terms.language != language, default=None)
-
-
-class Terms(models.Model):
-    """One version of the terms in one language. A promise keeps its version for ever."""
-
-    version = models.PositiveIntegerField()
-    language = models.CharField(max_length=5, choices=languages, default="en")
-    title = models.CharField(max_length=200)
-    body = models.TextField()
-    made_at = models.DateTimeField(auto_now_add=True)
-    counsel_name = models.CharField(max_length=200, blank=True)
-    counsel_on = models.DateField(null=True, blank=True)
-
-    history = HistoricalRecords()
-    objects = TermsQuerySet.as_manager()
-
-    class Meta:
-        verbose_name_plural = "terms"
-        ordering = ["-version", "language"]
-        constraints = [
-            models.UniqueConstraint(
-                fields=["version", "language"], name="one_terms_a_version_and_language"
-            )
-        ]
-
-    def __str__(self) -> str:
-        return f"{self.title}, version {self.version} ({self.language})"
-
-
-def bases() -> list[tuple[str, str]]:
-    """Whose life "lifetime" means (16 CFR 239.4): always named, never assumed."""
-    return [
-        ("home", "as long as the home stands"),
-        ("ownership", "as long as this household owns the home"),
-    ]
+from warranties.models.terms import Terms, bases
 
 
 def promise_states() -> list[tuple[str, str]]:
@@ -60,6 +19,10 @@ def promise_states() -> list[tuple[str, str]]:
 class PromiseQuerySet(models.QuerySet["Promise"]):
     def in_force(self) -> Self:
         return self.filter(state="in-force")
+
+    def standing(self) -> Self:
+        """In force or suspended: what can still be called upon or come back."""
+        return self.exclude(state="ended")
 
 
 class Promise(models.Model):
@@ -79,6 +42,18 @@ class Promise(models.Model):
     history = HistoricalRecords()
     objects = PromiseQuerySet.as_manager()
 
+    class Meta:
+        constraints = [
+            models.CheckConstraint(
+                condition=~models.Q(basis=""), name="promise_names_whose_life_it_lasts"
+            ),
+            models.CheckConstraint(
+                condition=models.Q(state="ended", ended_on__isnull=False)
+                | (~models.Q(state="ended") & models.Q(ended_on=None)),
+                name="ended_promise_has_its_day",
+            ),
+        ]
+
     def __str__(self) -> str:
         return self.number
 
@@ -86,28 +61,82 @@ class Promise(models.Model):
         return reverse("promise", args=[self.number])
 
 
-def no_record() -> dict[str, Any]:
-    return {}
+def change_kinds() -> list[tuple[str, str]]:
+    return [
+        ("opened", "opened"),
+        ("extended", "extended"),
+        ("issued", "certificate issued"),
+        ("suspended", "suspended"),
+        ("reinstated", "reinstated"),
+        ("transferred", "transferred"),
+        ("renamed", "name changed"),
+        ("ended", "ended"),
+    ]
 
 
-class Certificate(models.Model):
-    """The paper for a promise. The same `record` makes the same bytes."""
+class PromiseChange(models.Model):
+    """One thing that happened to a promise. Never edited, never deleted."""
 
-    promise = models.ForeignKey(Promise, models.PROTECT, related_name="certificates")
-    edition = models.PositiveIntegerField(default=1)
-    record = models.JSONField(default=no_record)
-    file = models.FileField(upload_to="certificates/")
-    sha256 = models.CharField(max_length=64)
-    issued_at = models.DateTimeField()
-    replaced_at = models.DateTimeField(null=True, blank=True)
+    promise = models.ForeignKey(Promise, models.CASCADE, related_name="changes")
+    at = models.DateTimeField()
+    kind = models.CharField(max_length=20, choices=change_kinds)
+    reason = models.CharField(max_length=500, blank=True)
+    by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, models.SET_NULL, null=True, blank=True, related_name="+"
+    )
 
     class Meta:
-        ordering = ["-edition"]
+        ordering = ["-at", "-pk"]
+
+    def __str__(self) -> str:
+        return f"{self.promise} {self.get_kind_display()}"
+
+
+def transfer_starters() -> list[tuple[str, str]]:
+    return [("office", "the office"), ("old", "the old household"), ("new", "the new household")]
+
+
+class TransferQuerySet(models.QuerySet["Transfer"]):
+    def open(self) -> Self:
+        return self.filter(done_at=None, dropped_at=None)
+
+
+class Transfer(models.Model):
+    """A promise on its way to the home's new household: both say yes, each on its own link."""
+
+    promise = models.ForeignKey(Promise, models.CASCADE, related_name="transfers")
+    old = models.ForeignKey(Household, models.PROTECT, related_name="+")
+    new = models.ForeignKey(Household, models.PROTECT, related_name="+")
+    started_by = models.CharField(max_length=10, choices=transfer_starters)
+    started_at = models.DateTimeField()
+    moved_on = models.DateField(help_text="The day from which the new household owns the home.")
+    old_link = models.OneToOneField(
+        HouseholdLink, models.SET_NULL, null=True, blank=True, related_name="+"
+    )
+    new_link = models.OneToOneField(
+        HouseholdLink, models.SET_NULL, null=True, blank=True, related_name="+"
+    )
+    old_agreed_at = models.DateTimeField(null=True, blank=True)
+    new_agreed_at = models.DateTimeField(null=True, blank=True)
+    done_at = models.DateTimeField(null=True, blank=True)
+    dropped_at = models.DateTimeField(null=True, blank=True)
+
+    history = HistoricalRecords()
+    objects = TransferQuerySet.as_manager()
+
+    class Meta:
         constraints = [
             models.UniqueConstraint(
-                fields=["promise", "edition"], name="one_certificate_an_edition"
-            )
+                fields=["promise"],
+                condition=models.Q(done_at=None, dropped_at=None),
+                name="one_open_transfer_a_promise",
+            ),
+            models.CheckConstraint(
+                condition=models.Q(done_at=None)
+                | models.Q(old_agreed_at__isnull=False, new_agreed_at__isnull=False),
+                name="transfer_is_done_when_both_agreed",
+            ),
         ]
 
     def __str__(self) -> str:
-        return f"{self.promise} edition {self.edition}"
+        return f"{self.promise} to {self.new}"

@@ -1,0 +1,108 @@
+"""A promise is opened with the proof, and its certificate written down at the handing over."""
+
+from datetime import datetime
+
+from django.core.files.base import ContentFile
+from django.db import transaction
+
+from jobs.models import Job, Offer, Proof
+from shared.checkdigits import certificate_number
+from shared.models import Counter
+from warranties.actions import terming
+from warranties.certificate import certificate_record, printed
+from warranties.models import Certificate, Promise
+
+OPENING_KINDS = ("fitting", "extension")
+
+
+@transaction.atomic
+def open_promise(*, job: Job, proof: Proof, at: datetime) -> Promise | None:
+    """Open the promise for a proved job, or widen the one that the home has.
+
+    None for jobs that close no ring (a paid check or repair): they open no promise of their own.
+    """
+    if job.kind not in OPENING_KINDS:
+        return None
+    standing = Promise.objects.standing().filter(home=job.home_id, holder=job.household_id).first()
+    if standing:
+        return _extend(standing, job, proof, at)
+    terms = terming.terms_for(
+        paper="promise", language=job.household.language, shown_at=_agreed_at(job, at), at=at
+    )
+    day = at.astimezone(job.home.tz).date()
+    promise = Promise.objects.create(
+        number=next_number(day.year),
+        home=job.home,
+        holder=job.household,
+        job=job,
+        terms=terms,
+        basis=terms.basis,
+        starts_on=day,
+        exceptions=proof.exceptions,
+    )
+    promise.changes.create(at=at, kind="opened", reason=f"Job {job.number} proved.")
+    return promise
+
+
+def promise_of(job: Job) -> Promise | None:
+    """The promise that a job opened or widened. One query."""
+    return (
+        Promise.objects.standing()
+        .filter(home=job.home_id, holder=job.household_id)
+        .order_by("-pk")
+        .first()
+    )
+
+
+@transaction.atomic
+def issue_certificate(*, promise: Promise, at: datetime) -> Certificate:
+    """Write down the promise's next certificate; the one before is marked as replaced.
+
+    The PDF is not made here but by `print_out`, outside any transaction.
+    """
+    Promise.objects.select_for_update().get(pk=promise.pk)
+    last = promise.certificates.first()
+    promise.certificates.current().update(replaced_at=at)
+    edition = last.edition + 1 if last else 1
+    certificate = promise.certificates.create(
+        edition=edition,
+        record=certificate_record(promise=promise, edition=edition, at=at),
+        issued_at=at,
+    )
+    promise.changes.create(at=at, kind="issued", reason=f"Edition {edition}.")
+    return certificate
+
+
+def print_out(*, certificate: Certificate) -> Certificate:
+    """Make the PDF from the record and keep it with its sha256. Twice makes it once.
+
+    Never inside a transaction: it takes longer than a database should be held.
+    """
+    if certificate.sha256:
+        return certificate
+    issued = printed(certificate.record)
+    certificate.sha256 = issued.sha256
+    certificate.file.save("certificate.pdf", ContentFile(issued.pdf), save=False)
+    certificate.file.close()
+    certificate.save(update_fields=["file", "sha256"])
+    return certificate
+
+
+def next_number(year: int) -> str:
+    """Return the next promise number of that year, check digits included."""
+    return certificate_number(year, Counter.objects.take(f"promises {year}"))
+
+
+def _extend(promise: Promise, job: Job, proof: Proof, at: datetime) -> Promise:
+    promise.exceptions = "\n".join(filter(None, (promise.exceptions, proof.exceptions)))
+    promise.save()
+    promise.changes.create(at=at, kind="extended", reason=f"Job {job.number} proved.")
+    return promise
+
+
+def _agreed_at(job: Job, at: datetime) -> datetime:
+    """When the household had the terms before it: shown, else agreed, else now."""
+    offer = Offer.objects.filter(job=job, state="agreed").first()
+    if offer is None:
+        return at
+    return offer.warranty_shown_at or offer.agreed_at or at

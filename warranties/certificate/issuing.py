@@ -1,0 +1,28 @@
+"""From a promise to its paper, in one call."""
+
+from dataclasses import dataclass
+from datetime import datetime
+from hashlib import sha256
+from typing import Any
+
+from warranties.certificate.paper import print_certificate
+from warranties.certificate.record import certificate_record
+from warranties.models import Promise
+
+
+@dataclass(frozen=True, slots=True)
+class Issued:
+    pdf: bytes
+    number: str
+    sha256: str
+
+
+def printed(record: dict[str, Any]) -> Issued:
+    """Return the paper of a record. The same record makes the same bytes."""
+    pdf = print_certificate(record)
+    return Issued(pdf, record["number"], sha256(pdf).hexdigest())
+
+
+def issue(promise: Promise, *, edition: int, at: datetime) -> Issued:
+    """Return the paper that the promise would have at that moment. Keeps nothing."""
+    return printed(certificate_record(promise=promise, edition=edition, at=at))

@@ -1,0 +1,18 @@
+"""Work in the background: each task loads, calls one action, ends."""
+
+from celery import shared_task
+
+from warranties.actions import promising
+from warranties.models import Certificate
+
+
+@shared_task
+def print_certificate(*, pk: int) -> None:
+    promising.print_out(certificate=Certificate.objects.get(pk=pk))
+
+
+@shared_task
+def print_waiting_certificates() -> None:
+    """Print what is written down but not printed. Beat runs this: it is the only retry."""
+    for certificate in Certificate.objects.unprinted().iterator():
+        promising.print_out(certificate=certificate)

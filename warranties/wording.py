@@ -1,0 +1,138 @@
+"""The fixed words of our papers, in each language.
+
+They stand here and not in the translation catalogue, because the same record must make the same
+bytes: a paper's words change only with this file.
+"""
+
+Words = dict[str, str]
+
+_EN: Words = {
+    "certificate": "Certificate",
+    "number": "Number",
+    "home": "Home",
+    "holder": "Given to",
+    "starts": "In force from",
+    "issued": "Issued",
+    "edition": "edition",
+    "lasts": "It lasts {life}.",
+    "life-home": "as long as the house at this address stands, whoever owns it",
+    "life-ownership": "as long as the household named on the certificate owns this home",
+    "fitted": "What was fitted, and where",
+    "what": "Fitted",
+    "where": "Where",
+    "proof": "Proof",
+    "proved": "On {day} {name} went round the finished work and found the ring closed.",
+    "proved-unnamed": "On {day} we went round the finished work and found the ring closed.",
+    "exceptions": "Exceptions",
+    "none": "None.",
+    "drawing": "The home from above, with the ring as fitted.",
+    "check": "Check this certificate",
+    "check-how": "Scan the code or open {address} to see whether it is genuine and in force.",
+    "qr": "Code that opens {address}",
+    "draft": "Draft terms, not reviewed by counsel.",
+    "counsel": "Terms reviewed by counsel: {name}, {day}.",
+    "terms": "The terms in full",
+    "version": "version {version}",
+    "care": "Living with the ring",
+    "care_wash": "Wash the strip with water and a soft cloth. Leave it bare: no paint, no mulch.",
+    "care_plants": "Keep every plant {clearance} clear of the wall and of all that touches it.",
+    "care_lines": "Call us before a cable, a pipe or a structure meets the wall.",
+    "care_sting": (
+        "Stung? Call Poison Help, 1-800-222-1222, or emergency services if breathing is hard."
+    ),
+    "watch": "Plants to watch",
+    "plant": "Plant",
+    "place": "Where",
+    "keep": "Keep clear by",
+    "page": "page",
+    "of": "of",
+    "plan-title": "Check plan",
+    "plan-contract": "A service contract. It is not the warranty, and stands apart from it.",
+    "visits": "The visits",
+    "visit": "Visit",
+    "due": "Due",
+    "ends": "It ends on {day}.",
+    "kind-trim": "trim check",
+    "kind-seal": "seal check",
+    "kind-both": "trim and seal check",
+    "strip-glass": "Strip, glass",
+    "strip-aluminium": "Strip, polished aluminium",
+    "collar": "Collar, PTFE",
+    "collar-aluminium": "Collar, PTFE on aluminium",
+    "column-head-band": "Column-head band",
+    "over-wall-return": "Over-wall return",
+    "sill-riser": "Sill riser",
+    "fence-split": "Fence split",
+    "cap": "Cap",
+    "cut-back": "Cut back",
+}
+
+_ES: Words = {
+    "certificate": "Certificado",
+    "number": "Número",
+    "home": "Casa",
+    "holder": "Otorgado a",
+    "starts": "Rige desde",
+    "issued": "Emitido",
+    "edition": "edición",
+    "lasts": "Dura {life}.",
+    "life-home": "mientras la casa de esta dirección siga en pie, sea quien sea su dueño",
+    "life-ownership": "mientras el hogar nombrado en el certificado sea dueño de esta casa",
+    "fitted": "Qué se instaló y dónde",
+    "what": "Instalado",
+    "where": "Dónde",
+    "proof": "Comprobación",
+    "proved": "El {day}, {name} recorrió la obra terminada y halló el cerco cerrado.",
+    "proved-unnamed": "El {day} recorrimos la obra terminada y hallamos el cerco cerrado.",
+    "exceptions": "Excepciones",
+    "none": "Ninguna.",
+    "drawing": "La casa desde arriba, con el cerco tal como se instaló.",
+    "check": "Compruebe este certificado",
+    "check-how": "Escanee el código o abra {address} para ver si es auténtico y está vigente.",
+    "qr": "Código que abre {address}",
+    "draft": "Borrador de términos, no revisado por un abogado.",
+    "counsel": "Términos revisados por el abogado: {name}, {day}.",
+    "terms": "Los términos completos",
+    "version": "versión {version}",
+    "care": "Vivir con el cerco",
+    "care_wash": (
+        "Lave la banda con agua y un paño suave. Déjela limpia: sin pintura, tierra ni mantillo."
+    ),
+    "care_plants": "Mantenga toda planta a {clearance} de la pared y de todo lo que la toca.",
+    "care_lines": "Llámenos antes de que un cable, un tubo o una estructura toque la pared.",
+    "care_sting": (
+        "¿Una picadura? Llame a Poison Help, 1-800-222-1222, o a emergencias si cuesta respirar."
+    ),
+    "watch": "Plantas a vigilar",
+    "plant": "Planta",
+    "place": "Dónde",
+    "keep": "Mantener a",
+    "page": "página",
+    "of": "de",
+    "plan-title": "Plan de revisiones",
+    "plan-contract": "Un contrato de servicio. No es la garantía y es independiente de ella.",
+    "visits": "Las visitas",
+    "visit": "Visita",
+    "due": "Fecha",
+    "ends": "Termina el {day}.",
+    "kind-trim": "revisión de plantas",
+    "kind-seal": "revisión de sellos",
+    "kind-both": "revisión de plantas y sellos",
+    "strip-glass": "Banda de vidrio",
+    "strip-aluminium": "Banda de aluminio pulido",
+    "collar": "Collarín de PTFE",
+    "collar-aluminium": "Collarín de PTFE sobre aluminio",
+    "column-head-band": "Anillo en lo alto de columna",
+    "over-wall-return": "Retorno sobre muro",
+    "sill-riser": "Umbral elevado",
+    "fence-split": "Paso de cerca",
+    "cap": "Tapa",
+    "cut-back": "Recorte",
+}
+
+_WORDS = {"en": _EN, "es": _ES}
+
+
+def words(language: str) -> Words:
+    """Return the words in that language, else in English."""
+    return _WORDS.get(language, _EN)
