@@ -10,6 +10,8 @@ from shared.roles import ROLES
 
 # Addresses of ours that need no role, each with its reason.
 OPEN = {
+    "check": "the code on a certificate leads strangers there",
+    "check-any": "asks a stranger for a number",
     "start": "sends each to their own first page",
     "health": "asked by the machine that watches ours",
 }
