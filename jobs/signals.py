@@ -12,3 +12,8 @@ job_handed_over = Signal()
 # Sent inside the transaction that books, moves or cancels a visit, so that the household's notice
 # stands with it. Arguments: booking, change ("booked", "moved" or "cancelled"), at.
 visit_changed = Signal()
+
+# Sent inside the transaction that sends an offer to the household, or records their agreement.
+# Arguments: offer, at.
+offer_sent = Signal()
+offer_agreed = Signal()

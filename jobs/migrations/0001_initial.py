@@ -9,6 +9,7 @@ import jobs.models.offer
 import jobs.models.prices
 import shared.fields
 import simple_history.models
+from decimal import Decimal
 from django.db import migrations, models
 
 
@@ -135,6 +136,10 @@ class Migration(migrations.Migration):
                 ('agreed_at', models.DateTimeField(blank=True, null=True)),
                 ('agreed_by', models.CharField(blank=True, max_length=200)),
                 ('agreed_how', models.CharField(blank=True, choices=jobs.models.offer.agreed_ways, max_length=10)),
+                ('told_orally_at', models.DateTimeField(blank=True, help_text='When we said aloud how to cancel and see the warranty.', null=True)),
+                ('cooling_off_ends_at', models.DateTimeField(blank=True, null=True)),
+                ('waiver_note', models.CharField(blank=True, max_length=200)),
+                ('waived_at', models.DateTimeField(blank=True, null=True)),
                 ('history_id', models.AutoField(primary_key=True, serialize=False)),
                 ('history_date', models.DateTimeField(db_index=True)),
                 ('history_change_reason', models.CharField(max_length=100, null=True)),
@@ -224,7 +229,8 @@ class Migration(migrations.Migration):
                 ('name', models.CharField(max_length=100)),
                 ('valid_from', models.DateField(db_index=True)),
                 ('minimum', shared.fields.MoneyField(decimal_places=2, default=0, help_text='The least that a fitting is done for.', max_digits=12)),
-                ('tax_rate', models.DecimalField(decimal_places=4, default=0, max_digits=6)),
+                ('tax_rate', models.DecimalField(decimal_places=4, default=0, help_text='As a fraction: 0.0725 is 7.25 %.', max_digits=6)),
+                ('deposit_share', models.DecimalField(decimal_places=4, default=Decimal('0.3'), help_text='What is asked on agreement, as a fraction of the total.', max_digits=5)),
                 ('history_id', models.AutoField(primary_key=True, serialize=False)),
                 ('history_date', models.DateTimeField(db_index=True)),
                 ('history_change_reason', models.CharField(max_length=100, null=True)),
@@ -276,6 +282,10 @@ class Migration(migrations.Migration):
                 ('agreed_at', models.DateTimeField(blank=True, null=True)),
                 ('agreed_by', models.CharField(blank=True, max_length=200)),
                 ('agreed_how', models.CharField(blank=True, choices=jobs.models.offer.agreed_ways, max_length=10)),
+                ('told_orally_at', models.DateTimeField(blank=True, help_text='When we said aloud how to cancel and see the warranty.', null=True)),
+                ('cooling_off_ends_at', models.DateTimeField(blank=True, null=True)),
+                ('waiver_note', models.CharField(blank=True, max_length=200)),
+                ('waived_at', models.DateTimeField(blank=True, null=True)),
             ],
             options={
                 'ordering': ['-made_on', '-pk'],
@@ -333,7 +343,8 @@ class Migration(migrations.Migration):
                 ('name', models.CharField(max_length=100)),
                 ('valid_from', models.DateField(unique=True)),
                 ('minimum', shared.fields.MoneyField(decimal_places=2, default=0, help_text='The least that a fitting is done for.', max_digits=12)),
-                ('tax_rate', models.DecimalField(decimal_places=4, default=0, max_digits=6)),
+                ('tax_rate', models.DecimalField(decimal_places=4, default=0, help_text='As a fraction: 0.0725 is 7.25 %.', max_digits=6)),
+                ('deposit_share', models.DecimalField(decimal_places=4, default=Decimal('0.3'), help_text='What is asked on agreement, as a fraction of the total.', max_digits=5)),
             ],
         ),
         migrations.CreateModel(

@@ -82,6 +82,16 @@ class Migration(migrations.Migration):
             field=models.ForeignKey(null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to=settings.AUTH_USER_MODEL),
         ),
         migrations.AddField(
+            model_name='historicaloffer',
+            name='waived_by',
+            field=models.ForeignKey(blank=True, db_constraint=False, null=True, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', to=settings.AUTH_USER_MODEL),
+        ),
+        migrations.AddField(
+            model_name='historicaloffer',
+            name='waiver_photo',
+            field=models.ForeignKey(blank=True, db_constraint=False, null=True, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', to='customers.photo'),
+        ),
+        migrations.AddField(
             model_name='historicalofferline',
             name='history_user',
             field=models.ForeignKey(null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to=settings.AUTH_USER_MODEL),
@@ -150,6 +160,16 @@ class Migration(migrations.Migration):
             model_name='offer',
             name='job',
             field=models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='offers', to='jobs.job'),
+        ),
+        migrations.AddField(
+            model_name='offer',
+            name='waived_by',
+            field=models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to=settings.AUTH_USER_MODEL),
+        ),
+        migrations.AddField(
+            model_name='offer',
+            name='waiver_photo',
+            field=models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='customers.photo'),
         ),
         migrations.AddField(
             model_name='historicalofferline',

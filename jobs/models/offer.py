@@ -1,11 +1,18 @@
 """The priced proposal that a household can agree to, once."""
 
+from datetime import datetime
+from decimal import Decimal
+from typing import Self
+
+from django.conf import settings
 from django.db import models
 from django.urls import reverse
 from simple_history.models import HistoricalRecords
 
+from customers.models import Photo
 from jobs.models.job import Job
 from jobs.models.prices import PriceBook, units
+from jobs.pricing import OfferTotals, offer_totals
 from shared.fields import MoneyField
 
 
@@ -20,7 +27,21 @@ def offer_states() -> list[tuple[str, str]]:
 
 
 def agreed_ways() -> list[tuple[str, str]]:
-    return [("paper", "on paper"), ("online", "on line"), ("home", "at the home, on our device")]
+    return [
+        ("paper", "on paper"),
+        ("online", "on line"),
+        ("home", "at the home, on our device"),
+        ("office", "at our place of business"),
+    ]
+
+
+MINIMUM_CODE = "minimum"
+
+
+class OfferQuerySet(models.QuerySet["Offer"]):
+    def open(self) -> Self:
+        """Offers that can still be agreed to."""
+        return self.filter(state__in=("draft", "sent"))
 
 
 class Offer(models.Model):
@@ -37,8 +58,19 @@ class Offer(models.Model):
     agreed_at = models.DateTimeField(null=True, blank=True)
     agreed_by = models.CharField(max_length=200, blank=True)
     agreed_how = models.CharField(max_length=10, choices=agreed_ways, blank=True)
+    told_orally_at = models.DateTimeField(
+        null=True, blank=True, help_text="When we said aloud how to cancel and see the warranty."
+    )
+    cooling_off_ends_at = models.DateTimeField(null=True, blank=True)
+    waiver_photo = models.ForeignKey(Photo, models.PROTECT, null=True, blank=True, related_name="+")
+    waiver_note = models.CharField(max_length=200, blank=True)
+    waived_at = models.DateTimeField(null=True, blank=True)
+    waived_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, models.SET_NULL, null=True, blank=True, related_name="+"
+    )
 
     history = HistoricalRecords()
+    objects = OfferQuerySet.as_manager()
 
     class Meta:
         ordering = ["-made_on", "-pk"]
@@ -57,6 +89,18 @@ class Offer(models.Model):
 
     def get_absolute_url(self) -> str:
         return reverse("offer", args=[self.number])
+
+    def totals(self) -> OfferTotals:
+        """What it comes to. One query, none where lines are loaded."""
+        return offer_totals(
+            [line.amount for line in self.lines.all()],
+            tax_rate=Decimal(self.tax_rate),
+            deposit=Decimal(self.deposit),
+        )
+
+    def held_until(self) -> datetime | None:
+        """Until when no work may begin, for the household may still cancel; None for no hold."""
+        return None if self.waived_at else self.cooling_off_ends_at
 
 
 class OfferLine(models.Model):

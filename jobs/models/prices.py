@@ -1,6 +1,7 @@
 """The price book: what we ask and what it costs us, dated."""
 
 from datetime import date
+from decimal import Decimal
 
 from django.db import models
 from simple_history.models import HistoricalRecords
@@ -40,7 +41,15 @@ class PriceBook(models.Model):
     name = models.CharField(max_length=100)
     valid_from = models.DateField(unique=True)
     minimum = MoneyField(default=0, help_text="The least that a fitting is done for.")
-    tax_rate = models.DecimalField(max_digits=6, decimal_places=4, default=0)
+    tax_rate = models.DecimalField(
+        max_digits=6, decimal_places=4, default=0, help_text="As a fraction: 0.0725 is 7.25 %."
+    )
+    deposit_share = models.DecimalField(
+        max_digits=5,
+        decimal_places=4,
+        default=Decimal("0.3"),
+        help_text="What is asked on agreement, as a fraction of the total.",
+    )
 
     history = HistoricalRecords()
     objects = PriceBookQuerySet.as_manager()

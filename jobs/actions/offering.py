@@ -1,0 +1,281 @@
+"""The offer: priced from the dated book, changed while a draft, sent, agreed to once."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from decimal import Decimal
+
+from django.db import transaction
+
+from customers.models import Photo
+from jobs.actions import Refused
+from jobs.actions.taking import take
+from jobs.holds import COVERED_FROM, cooling_off_ends
+from jobs.models import Job, Offer, OfferLine, Price, PriceBook
+from jobs.models.offer import MINIMUM_CODE
+from jobs.pricing import deposit_of, line_amount, missing_to_minimum
+from jobs.signals import offer_agreed, offer_sent
+from shared.models import User
+
+OPEN_JOB = ("asked", "measured", "priced")
+VALID_FOR = timedelta(days=30)
+AT_OUR_PLACE = "office"
+MOST_LINES = 200
+
+
+class NotOfferable(Refused):
+    """No offer can be made like this."""
+
+
+class NotAgreeable(Refused):
+    """The agreement cannot be recorded like this."""
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """What is wanted on an offer. Text and price are the book's unless given."""
+
+    code: str
+    quantity: Decimal
+    text: str = ""
+    unit_price: Decimal | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Agreement:
+    """Who agreed, how and when; when the warranty was shown; when the rights were told aloud."""
+
+    by: str
+    how: str
+    at: datetime
+    warranty_shown_at: datetime | None = None
+    told_orally_at: datetime | None = None
+
+
+@transaction.atomic
+def make_offer(*, job: Job, lines: Sequence[Line], on: date, note: str = "") -> Offer:
+    """Draft an offer from the price book in force. Refuses where another offer is still open."""
+    Job.objects.select_for_update().get(pk=job.pk)
+    job.refresh_from_db()
+    if job.stage not in OPEN_JOB:
+        raise NotOfferable(f"Job {job.number} is {job.get_stage_display()}.")
+    if other := job.offers.open().first():
+        raise NotOfferable(f"Offer {other.number} is open: change it, or replace it.")
+    offer = _draft(job, on, note)
+    _write_lines(offer, lines)
+    return offer
+
+
+@transaction.atomic
+def change_lines(
+    *,
+    offer: Offer,
+    lines: Sequence[Line],
+    note: str | None = None,
+    deposit: Decimal | None = None,
+    valid_until: date | None = None,
+) -> None:
+    """Write a draft's lines anew; the deposit is the book's share unless given."""
+    _locked_draft(offer)
+    if note is not None:
+        offer.note = note
+    if valid_until is not None:
+        if valid_until < offer.made_on:
+            raise NotOfferable("The offer must be valid at least on the day it is made.")
+        offer.valid_until = valid_until
+    _write_lines(offer, lines, deposit)
+
+
+@transaction.atomic
+def send(*, offer: Offer, at: datetime) -> None:
+    """Send a draft to the household; its job is priced from now on."""
+    if not offer.lines.exists():
+        raise NotOfferable("The offer has no lines yet.")
+    if not take(offer, among=("draft",), state="sent"):
+        raise NotOfferable(f"Offer {offer.number} is {offer.get_state_display()}.")
+    if not take(offer.job, among=OPEN_JOB, stage="priced"):
+        raise NotOfferable(f"Job {offer.job.number} is {offer.job.get_stage_display()}.")
+    offer_sent.send(sender=Offer, offer=offer, at=at)
+
+
+@transaction.atomic
+def agree(*, offer: Offer, agreement: Agreement) -> None:
+    """Record the household's agreement, once.
+
+    Sold anywhere but at our place of business, the warranty must have been shown before (16 CFR
+    702.3(d)(2)), the right to cancel told aloud unless on line (16 CFR 429.1(e)), and from 25
+    dollars on no work begins before the cooling-off days are over.
+    """
+    job = offer.job
+    zone = job.home.tz
+    _check_agreement(offer, agreement, agreement.at.astimezone(zone).date())
+    covered = agreement.how != AT_OUR_PLACE and offer.totals().total >= COVERED_FROM
+    if not take(
+        offer,
+        among=("draft", "sent"),
+        state="agreed",
+        agreed_at=agreement.at,
+        agreed_by=agreement.by.strip(),
+        agreed_how=agreement.how,
+        warranty_shown_at=agreement.warranty_shown_at,
+        told_orally_at=agreement.told_orally_at,
+        cooling_off_ends_at=cooling_off_ends(agreement.at, zone) if covered else None,
+    ):
+        raise NotAgreeable(f"Offer {offer.number} is {offer.get_state_display()} already.")
+    agreed_on = agreement.at.astimezone(zone).date()
+    if not take(job, among=OPEN_JOB, stage="agreed", agreed_on=agreed_on):
+        raise NotAgreeable(f"Job {job.number} is {job.get_stage_display()} already.")
+    offer_agreed.send(sender=Offer, offer=offer, at=agreement.at)
+
+
+@transaction.atomic
+def decline(*, offer: Offer) -> None:
+    """The household does not want this offer; the job stays for another one."""
+    if not take(offer, among=("draft", "sent"), state="declined"):
+        raise NotOfferable(f"Offer {offer.number} is {offer.get_state_display()} already.")
+
+
+@transaction.atomic
+def replace(*, offer: Offer, on: date) -> Offer:
+    """Draft a new offer with the same lines at the prices in force; the old one is replaced."""
+    job = offer.job
+    Job.objects.select_for_update().get(pk=job.pk)
+    if not take(offer, among=("draft", "sent", "declined"), state="replaced"):
+        raise NotOfferable(f"Offer {offer.number} is {offer.get_state_display()} already.")
+    lines = [
+        Line(code=line.code, quantity=line.quantity, text=line.text)
+        for line in offer.lines.exclude(code=MINIMUM_CODE)
+    ]
+    return make_offer(job=job, lines=lines, on=on, note=offer.note)
+
+
+@transaction.atomic
+def waive_cooling_off(*, offer: Offer, photo: Photo, note: str, by: User, at: datetime) -> None:
+    """Record the household's own handwritten, dated and signed statement of an emergency.
+
+    16 CFR 429.0(a)(3): a typed or electronic one is none, hence the photograph. Call this only
+    for somebody who may decide it for the firm.
+    """
+    if offer.state != "agreed" or offer.cooling_off_ends_at is None:
+        raise NotAgreeable("There are no cooling-off days to waive.")
+    if photo.home_id != offer.job.home_id:
+        raise NotAgreeable("The photograph belongs to another home.")
+    if not note.strip():
+        raise NotAgreeable("Say what the household wrote: the emergency, and that they waive.")
+    offer.waiver_photo, offer.waiver_note = photo, note.strip()
+    offer.waived_by, offer.waived_at = by, at
+    offer.save()
+
+
+def _check_agreement(offer: Offer, agreement: Agreement, agreed_on: date) -> None:
+    if not agreement.by.strip():
+        raise NotAgreeable("Say who agreed.")
+    if agreed_on < offer.made_on:
+        raise NotAgreeable(f"The offer was made on {offer.made_on:%B %-d, %Y}, not before.")
+    if agreed_on > offer.valid_until:
+        raise NotAgreeable(
+            f"The offer was valid until {offer.valid_until:%B %-d, %Y}: replace it by a new one."
+        )
+    if agreement.how == "online" and offer.state == "draft":
+        raise NotAgreeable("The offer has not been sent yet.")
+    if not offer.lines.exists():
+        raise NotAgreeable("The offer has no lines.")
+    if agreement.how != AT_OUR_PLACE:
+        _check_sale_away_from_our_place(agreement)
+
+
+def _check_sale_away_from_our_place(agreement: Agreement) -> None:
+    shown, told = agreement.warranty_shown_at, agreement.told_orally_at
+    if shown is None or shown >= agreement.at:
+        raise NotAgreeable("Show the warranty before the household agrees, and say when.")
+    if agreement.how == "online":
+        return
+    if told is None or told > agreement.at:
+        raise NotAgreeable("Tell the household aloud that they may cancel, and say when.")
+
+
+def _draft(job: Job, on: date, note: str) -> Offer:
+    book = PriceBook.objects.in_force(on)
+    if book is None:
+        raise NotOfferable(f"No price book is in force on {on:%B %-d, %Y}.")
+    return Offer.objects.create(
+        job=job,
+        number=f"{job.number}-{_letters(job.offers.count())}",
+        book=book,
+        tax_rate=book.tax_rate,
+        made_on=on,
+        valid_until=on + VALID_FOR,
+        note=note,
+    )
+
+
+def _letters(count: int) -> str:
+    """A, B, ... Z, AA, AB: the offers of a job in their order, counted from 0."""
+    first, last = divmod(count, 26)
+    return (_letters(first - 1) if first else "") + chr(ord("A") + last)
+
+
+def _locked_draft(offer: Offer) -> None:
+    Offer.objects.select_for_update().get(pk=offer.pk)
+    offer.refresh_from_db()
+    if offer.state != "draft":
+        raise NotOfferable(f"Offer {offer.number} is {offer.get_state_display()}: replace it.")
+
+
+def _write_lines(offer: Offer, lines: Sequence[Line], deposit: Decimal | None = None) -> None:
+    """Snapshot texts, prices and costs onto the offer, and the least that a fitting is done for."""
+    if len(lines) > MOST_LINES:
+        raise NotOfferable(f"An offer has at most {MOST_LINES} lines.")
+    prices = {price.code: price for price in offer.book.prices.all()}
+    rows = [_row(offer, line, prices.get(line.code)) for line in lines]
+    if offer.job.kind == "fitting":
+        rows += _minimum_row(offer, rows)
+    for position, row in enumerate(rows, start=1):
+        row.position = position
+    for old in offer.lines.all():
+        old.delete()  # one by one, for their history
+    for row in rows:
+        row.save()
+    total = offer.totals().total
+    offer.deposit = deposit_of(total, offer.book.deposit_share) if deposit is None else deposit
+    if not 0 <= offer.deposit <= total:
+        raise NotOfferable(f"The deposit must be between nothing and the total, {total}.")
+    offer.save()
+
+
+def _row(offer: Offer, line: Line, price: Price | None) -> OfferLine:
+    if price is None:
+        raise NotOfferable(f"“{line.code}” is not in the price book “{offer.book.name}”.")
+    if line.quantity <= 0:
+        raise NotOfferable(f"The quantity of “{price.text}” must be more than nothing.")
+    unit_price = price.price if line.unit_price is None else line.unit_price
+    if unit_price < 0:
+        raise NotOfferable(f"The price of “{price.text}” cannot be below nothing.")
+    return OfferLine(
+        offer=offer,
+        code=line.code,
+        text=line.text or price.text,
+        quantity=line.quantity,
+        unit=price.unit,
+        unit_price=unit_price,
+        unit_cost=price.cost,
+        amount=line_amount(line.quantity, unit_price),
+    )
+
+
+def _minimum_row(offer: Offer, rows: list[OfferLine]) -> list[OfferLine]:
+    missing = missing_to_minimum([row.amount for row in rows], offer.book.minimum)
+    if not missing:
+        return []
+    text = "Up to the least that a fitting is done for"
+    return [
+        OfferLine(
+            offer=offer,
+            code=MINIMUM_CODE,
+            text=text,
+            quantity=Decimal(1),
+            unit="each",
+            unit_price=missing,
+            amount=missing,
+        )
+    ]

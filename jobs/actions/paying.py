@@ -1,0 +1,80 @@
+"""Money that a household pays or gets back."""
+
+from datetime import date
+from decimal import Decimal
+
+from django.db import transaction
+
+from jobs.actions import Refused
+from jobs.models import Job, Payment
+from jobs.pricing import balance_due
+from shared.money import money_text, rounded
+
+
+class NotPayable(Refused):
+    """The payment makes no sense as entered."""
+
+
+@transaction.atomic
+def record_payment(*, job: Job, payment: Payment, today: date) -> Payment:
+    """Keep a payment for the job, entered with an amount above zero; a refund is kept below zero.
+
+    Refuses what nobody owes, gives back or can have paid yet, and the same entry a second time.
+    """
+    Job.objects.select_for_update().get(pk=job.pk)
+    payment.job = job
+    _check_amount(payment, today)
+    if payment.kind == "refund":
+        _check_refund(payment)
+        payment.amount = -payment.amount
+    else:
+        _check_due(payment)
+    _check_new(payment)
+    payment.save()
+    return payment
+
+
+def due(job: Job) -> Decimal:
+    """What the household still owes; below zero where we hold too much. Up to three queries.
+
+    Nobody owes anything for a cancelled job: what was paid is theirs.
+    """
+    offer = job.offers.filter(state="agreed").first() if job.stage != "cancelled" else None
+    total = offer.totals().total if offer else Decimal(0)
+    return balance_due(total, (payment.amount for payment in job.payments.all()))
+
+
+def held(job: Job) -> Decimal:
+    """What the household has paid, less what it got back. One query."""
+    return -balance_due(Decimal(0), (payment.amount for payment in job.payments.all()))
+
+
+def _check_amount(payment: Payment, today: date) -> None:
+    if payment.amount <= 0:
+        raise NotPayable("Enter an amount above nothing; a refund too.")
+    if rounded(payment.amount) != payment.amount:
+        raise NotPayable("Enter whole cents.")
+    if payment.received_on > today:
+        raise NotPayable("That day has not come yet.")
+
+
+def _check_due(payment: Payment) -> None:
+    if not payment.job.offers.filter(state="agreed").exists():
+        raise NotPayable(f"Job {payment.job.number} has no agreed offer yet.")
+    owed = due(payment.job)
+    if payment.amount > owed:
+        raise NotPayable(f"That is more than is due: {money_text(max(owed, Decimal(0)))}.")
+
+
+def _check_refund(payment: Payment) -> None:
+    paid = held(payment.job)
+    if payment.amount > paid:
+        raise NotPayable(f"That is more than was paid: {money_text(paid)}.")
+
+
+def _check_new(payment: Payment) -> None:
+    """Refuse a check or transfer of a number that stands there already: a second click, a slip."""
+    if payment.reference and payment.job.payments.filter(
+        kind=payment.kind, way=payment.way, reference=payment.reference, amount=payment.amount
+    ):
+        raise NotPayable(f"A payment “{payment.reference}” of that amount is kept already.")

@@ -1,0 +1,56 @@
+"""What an offer comes to, and what is still due.
+
+A line's amount is quantity times price, rounded half up to the cent, so that the printed lines sum
+to the printed net. Tax is reckoned once, on the net, and rounded half up once. The least that a
+fitting is done for stands on the offer as a line of its own, so that the net is always the sum of
+the lines.
+"""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from decimal import Decimal
+
+from shared.money import rounded
+
+NOTHING = Decimal("0.00")
+
+
+@dataclass(frozen=True, slots=True)
+class OfferTotals:
+    """In the firm's currency. `rest` is what is due after the deposit."""
+
+    net: Decimal
+    tax: Decimal
+    total: Decimal
+    deposit: Decimal
+    rest: Decimal
+
+
+def line_amount(quantity: Decimal, unit_price: Decimal) -> Decimal:
+    return rounded(quantity * unit_price)
+
+
+def missing_to_minimum(amounts: Iterable[Decimal], minimum: Decimal) -> Decimal:
+    """Return what a fitting's lines lack of the least it is done for; zero of no lines at all."""
+    amounts = list(amounts)
+    return max(minimum - sum(amounts), NOTHING) if amounts else NOTHING
+
+
+def offer_totals(
+    amounts: Iterable[Decimal], *, tax_rate: Decimal, deposit: Decimal = NOTHING
+) -> OfferTotals:
+    """Return the sums over the lines' amounts. `tax_rate` is a fraction: 0.0725 is 7.25 %."""
+    net = sum(amounts, NOTHING)
+    tax = rounded(net * tax_rate)
+    total = net + tax
+    return OfferTotals(net=net, tax=tax, total=total, deposit=deposit, rest=total - deposit)
+
+
+def deposit_of(total: Decimal, share: Decimal) -> Decimal:
+    """Return the deposit that a share of the total comes to, half up to the cent."""
+    return rounded(total * share)
+
+
+def balance_due(total: Decimal, payments: Iterable[Decimal]) -> Decimal:
+    """Return what is still due; below zero where we hold too much. Refunds count as negative."""
+    return total - sum(payments, NOTHING)
