@@ -1,9 +1,18 @@
 """The addresses of customers."""
 
-from django.urls import URLPattern, path
+from django.urls import path
 
-from customers.views import photos
+from customers.views import homes, households, links, photos
 
-urlpatterns: list[URLPattern] = [
+urlpatterns = [
+    path("homes/", homes.homes, name="homes"),
+    path("homes/new/", homes.home_new, name="home-new"),
+    path("homes/<int:pk>/", homes.home, name="home"),
+    path("homes/<int:pk>/change/", homes.home_change, name="home-change"),
+    path("homes/<int:pk>/household/", households.household_change, name="household-change"),
+    path("homes/<int:pk>/owner/", households.owner_change, name="owner-change"),
+    path("homes/<int:pk>/consent/", households.consent, name="home-consent"),
+    path("homes/<int:pk>/links/", links.make, name="home-links"),
+    path("homes/<int:pk>/links/<int:link>/revoke/", links.revoke, name="home-link-revoke"),
     path("photos/<int:pk>/", photos.photo, name="photo"),
 ]

@@ -146,6 +146,22 @@ CELERY_BEAT_SCHEDULE = {
     "send due notices": {"task": "warranties.tasks.send_due_notices", "schedule": 60.0},
 }
 
+# What the processes share for a while: counts of bad links, slow lists. It may be thrown away.
+CACHES = {
+    "default": {
+        "BACKEND": "django.core.cache.backends.filebased.FileBasedCache",
+        "LOCATION": VAR_DIR / "cache",
+        "OPTIONS": {"MAX_ENTRIES": 5_000},
+    }
+}
+if REDIS_URL:
+    CACHES["default"] = {
+        "BACKEND": "django.core.cache.backends.redis.RedisCache",
+        "LOCATION": REDIS_URL,
+    }
+# How many proxies of ours stand in front and add to X-Forwarded-For.
+PROXIES = env.int("PROXIES", 0)
+
 # Mail: kept as .eml in var/outbox until EMAIL_URL names a server.
 OUTBOX_DIR = VAR_DIR / "outbox"
 EMAIL_BACKEND = "shared.outbox.OutboxBackend"

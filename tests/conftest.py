@@ -15,6 +15,7 @@ def own_folders(settings: Settings, tmp_path: Path) -> None:
     """Files that a test writes go to its own folder; passwords hash fast."""
     settings.MEDIA_ROOT = tmp_path / "media"
     settings.OUTBOX_DIR = tmp_path / "outbox"
+    settings.CACHES = {"default": {"BACKEND": "django.core.cache.backends.locmem.LocMemCache"}}
     plain = {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"}
     settings.STORAGES = {**settings.STORAGES, "staticfiles": plain}
     settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]

@@ -52,14 +52,15 @@ def make_home(*, household: Household | None = None, **fields: Any) -> Home:
     """A home that a household owns since 2020."""
     serial = next(_serial)
     street = fields.pop("street", f"{serial} Juniper Bend")
-    home = Home.objects.create(
+    home = Home(
         street=street,
         city=fields.pop("city", "Mesquite Flat"),
         region="AZ",
         postal_code="85000",
-        recognised_by=fields.pop("recognised_by", f"{street}|{serial}"),
         **fields,
     )
+    home.fold_address()
+    home.save()
     Ownership.objects.create(
         home=home, household=household or make_household(), since=date(2020, 1, 1)
     )

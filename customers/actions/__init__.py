@@ -1,5 +1,27 @@
-"""What can be done to households and homes."""
+"""Every change to households and homes."""
 
+from customers.actions.consenting import Said, record_consent, record_consents
+from customers.actions.finding import keep_words
+from customers.actions.opening import (
+    HomeKnown,
+    NotChangeable,
+    change_home,
+    change_household,
+    change_owner,
+    open_home,
+)
 from customers.actions.photographing import add_photo
 
-__all__ = ["add_photo"]
+__all__ = [
+    "HomeKnown",
+    "NotChangeable",
+    "Said",
+    "add_photo",
+    "change_home",
+    "change_household",
+    "change_owner",
+    "keep_words",
+    "open_home",
+    "record_consent",
+    "record_consents",
+]

@@ -6,15 +6,19 @@ from customers.models.home import Home
 
 
 class FindWord(models.Model):
-    """One folded word of a home's address, people, phones, mails or numbers."""
+    """One folded word of a home's address, people, phones, mails or numbers.
 
-    home = models.ForeignKey(Home, models.CASCADE, related_name="find_words")
-    word = models.CharField(max_length=60)
+    As UTF-8, for bytes are in the same order in every database, whatever its language.
+    """
+
+    home = models.ForeignKey(Home, models.CASCADE, related_name="find_words", db_index=False)
+    word = models.BinaryField(max_length=240)
 
     class Meta:
         constraints = [
             models.UniqueConstraint(fields=["word", "home"], name="find_word_once_a_home")
         ]
+        indexes = [models.Index(fields=["home", "word"], name="find_words_of_home")]
 
     def __str__(self) -> str:
-        return self.word
+        return bytes(self.word).decode()

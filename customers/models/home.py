@@ -9,6 +9,7 @@ from django.db import models
 from django.urls import reverse
 from simple_history.models import HistoricalRecords
 
+from customers.folding import address_key, street_order
 from customers.models.household import Household
 from shared.fields import LengthField
 
@@ -19,8 +20,16 @@ def default_zone() -> str:
 
 class HomeQuerySet(models.QuerySet["Home"]):
     def in_order(self) -> Self:
-        """By street, then number as text, then key: stable for paging."""
-        return self.order_by("street", "pk")
+        """By street, then number, then key: stable for paging."""
+        return self.order_by("street_order", "pk")
+
+    def with_household(self) -> Self:
+        """Each with `holder_name` and `holder_phone` of who holds it now, None where nobody."""
+        now = Ownership.objects.filter(home=models.OuterRef("pk"), until=None)
+        return self.annotate(
+            holder_name=models.Subquery(now.values("household__name")[:1]),
+            holder_phone=models.Subquery(now.values("household__phone")[:1]),
+        )
 
     def of(self, household: Household, on: date) -> Self:
         """Homes that this household owned on that day."""
@@ -46,6 +55,7 @@ class Home(models.Model):
     recognised_by = models.CharField(
         max_length=300, unique=True, editable=False, help_text="The address, folded for comparison."
     )
+    street_order = models.CharField(max_length=220, blank=True, editable=False)
     site_note = models.TextField(blank=True, help_text="Gates, dogs, where to park.")
     created_at = models.DateTimeField(auto_now_add=True)
 
@@ -53,13 +63,27 @@ class Home(models.Model):
     objects = HomeQuerySet.as_manager()
 
     class Meta:
-        indexes = [models.Index(fields=["street", "id"], name="home_in_order")]
+        indexes = [
+            models.Index(fields=["street_order", "id"], name="home_in_order"),
+            models.Index(fields=["neighbourhood", "street_order", "id"], name="home_in_part"),
+        ]
 
     def __str__(self) -> str:
         return f"{self.street}{f', {self.unit}' if self.unit else ''}, {self.city}"
 
     def get_absolute_url(self) -> str:
         return reverse("home", args=[self.pk])
+
+    def fold_address(self) -> None:
+        """Set what follows from the address. Call before every save of a changed address."""
+        self.recognised_by = address_key(
+            street=self.street,
+            unit=self.unit,
+            city=self.city,
+            region=self.region,
+            country=self.country,
+        )
+        self.street_order = street_order(self.street)
 
     @property
     def address_lines(self) -> list[str]:

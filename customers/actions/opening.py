@@ -1,0 +1,95 @@
+"""Households and homes: entered, changed, handed from one owner to the next."""
+
+from datetime import date, datetime
+
+from django.db import IntegrityError, transaction
+from django.db.models import Q
+
+from customers import signals
+from customers.actions.consenting import Said, record_consents
+from customers.actions.finding import keep_words
+from customers.models import Home, Household, Ownership
+
+
+class HomeKnown(Exception):
+    """We know a home at that address already: `home`. The message is fit to show a person."""
+
+    def __init__(self, home: Home) -> None:
+        super().__init__(f"We know {home} already: home {home.pk}.")
+        self.home = home
+
+
+class NotChangeable(Exception):
+    """The change does not fit what we know. The message is fit to show a person."""
+
+
+@transaction.atomic
+def open_home(*, household: Household, home: Home, said: Said, at: datetime) -> Home:
+    """Enter a home, its household and what channels they let us use, all or nothing.
+
+    `home` is unsaved; `household` is new or one that we know. Raises HomeKnown.
+    """
+    household.save()
+    _save_address(home)
+    Ownership.objects.create(home=home, household=household, since=at.astimezone(home.tz).date())
+    record_consents(household=household, said=said, at=at)
+    keep_words(home=home)
+    return home
+
+
+@transaction.atomic
+def change_home(*, home: Home) -> Home:
+    """Keep a changed home. Raises HomeKnown where another stands at its new address."""
+    _save_address(home)
+    keep_words(home=home)
+    return home
+
+
+@transaction.atomic
+def change_household(*, household: Household) -> Household:
+    """Keep a changed household, and find its homes by the new name, phones and mail."""
+    household.save()
+    for ownership in household.ownerships.filter(until=None).select_related("home"):
+        keep_words(home=ownership.home)
+    return household
+
+
+@transaction.atomic
+def change_owner(
+    *, home: Home, household: Household, said: Said, on: date, at: datetime
+) -> Ownership:
+    """Give the home to a household, new or known, from that day on.
+
+    Raises NotChangeable where they hold it already, or where it changed hands after that day.
+    """
+    current = Ownership.objects.select_for_update().filter(home=home, until=None)
+    if household.pk and current.filter(household=household).exists():
+        raise NotChangeable(f"{household} holds {home.street} already.")
+    later = home.ownerships.filter(Q(since__gt=on) | Q(until__gt=on)).order_by("-since").first()
+    if later:
+        raise NotChangeable(
+            f"{later.household} holds {home.street} since {later.since:%-d %B %Y}:"
+            " choose a day after that."
+        )
+    for ownership in current:
+        ownership.until = on
+        ownership.save()
+    household.save()
+    ownership = Ownership.objects.create(home=home, household=household, since=on)
+    record_consents(household=household, said=said, at=at)
+    keep_words(home=home)
+    signals.owner_changed.send(Home, home=home, household=household, on=on, at=at)
+    return ownership
+
+
+def _save_address(home: Home) -> None:
+    """Save the home under its folded address. Raises HomeKnown."""
+    home.fold_address()
+    others = Home.objects.exclude(pk=home.pk)
+    if known := others.filter(recognised_by=home.recognised_by).first():
+        raise HomeKnown(known)
+    try:
+        with transaction.atomic():
+            home.save()
+    except IntegrityError:  # entered by somebody else this very moment
+        raise HomeKnown(others.get(recognised_by=home.recognised_by)) from None

@@ -1,0 +1,102 @@
+"""How a home is recognised and found. The folding itself is customers/folding.py.
+
+Each home has rows of FindWord, kept by the actions. What is asked is cut into words; a home must
+have a word that begins with each. A word of one letter or digit must be met exactly: "7" is house
+number 7, not a tenth of the town.
+"""
+
+from collections.abc import Callable, Iterable
+
+from django.core.cache import cache
+from django.db import connection
+from django.db.models import Exists, OuterRef, Q
+
+from customers.folding import asked_words, find_words, phone_words
+from customers.models import FindWord, Home
+from customers.models.home import HomeQuerySet
+
+# Below this many homes of a word it is quicker to look at them all than to walk the streets.
+FEW = 2_000
+MOST_WORDS = 6
+NEIGHBOURHOODS = "neighbourhoods"
+REMEMBERED = 600  # seconds
+
+Source = Callable[[Home], Iterable[str]]
+_sources: list[Source] = []
+
+
+def register_words(source: Source) -> Source:
+    """Let homes also be found by these texts (numbers of jobs, of promises).
+
+    After such a text has changed, call customers.actions.keep_words(home=home).
+    """
+    if source not in _sources:
+        _sources.append(source)
+    return source
+
+
+def words_of(home: Home) -> set[str]:
+    """Return every word by which the home is found. Two queries, and those of the sources."""
+    texts = [home.street, home.unit]
+    phones: set[str] = set()
+    for ownership in home.ownerships.filter(until=None).select_related("household"):
+        household = ownership.household
+        texts += [household.name, household.mail]
+        phones |= phone_words(str(household.phone)) | phone_words(str(household.second_phone))
+    texts += [text for source in _sources for text in source(home)]
+    return find_words(*texts) | phones
+
+
+def homes_found(asked: str) -> HomeQuerySet:
+    """Return the homes that have a word beginning with each word asked for; all where none is.
+
+    One query to see which word is rarest.
+    """
+    asked_for = asked_words(asked)[:MOST_WORDS]
+    homes = Home.objects.all()
+    if not asked_for:
+        return homes if not asked.strip() else homes.none()
+    counts = _counts(asked_for)
+    first, *rest = sorted(asked_for, key=counts.__getitem__)
+    if counts[first] < FEW:
+        homes = homes.filter(pk__in=FindWord.objects.filter(_begins(first)).values("home"))
+    else:
+        rest = [first, *rest]
+    for word in rest:
+        homes = homes.filter(Exists(FindWord.objects.filter(_begins(word), home=OuterRef("pk"))))
+    return homes
+
+
+def neighbourhoods() -> list[str]:
+    """Return every neighbourhood that has a home, remembered for a while: it reads all homes."""
+    return cache.get_or_set(NEIGHBOURHOODS, _neighbourhoods, REMEMBERED) or []
+
+
+def _neighbourhoods() -> list[str]:
+    named = Home.objects.exclude(neighbourhood="").order_by("neighbourhood")
+    return list(named.values_list("neighbourhood", flat=True).distinct())
+
+
+def _begins(word: str) -> Q:
+    first, beyond = _range(word)
+    return Q(word__gte=first, word__lt=beyond)
+
+
+def _range(word: str) -> tuple[bytes, bytes]:
+    """Return the first bytes that begin with the word and the first beyond them."""
+    first = word.encode()
+    return first, first + (b"\0" if len(word) == 1 else b"\xff")
+
+
+def _counts(asked_for: list[str]) -> dict[str, int]:
+    """Return how often each word is met, counted up to FEW. One query."""
+    counter = (
+        "(SELECT COUNT(*) FROM (SELECT 1 FROM customers_findword"
+        " WHERE word >= %s AND word < %s LIMIT %s) AS met)"
+    )
+    with connection.cursor() as cursor:
+        cursor.execute(
+            f"SELECT {', '.join([counter] * len(asked_for))}",
+            [part for word in asked_for for part in (*_range(word), FEW)],
+        )
+        return dict(zip(asked_for, cursor.fetchone(), strict=True))

@@ -1,0 +1,38 @@
+"""Lists of homes."""
+
+from functools import lru_cache
+from typing import Any
+
+import django_tables2
+from django.utils.html import format_html
+from django.utils.safestring import SafeString
+from phonenumber_field.phonenumber import PhoneNumber
+
+from shared.tables import Table
+
+
+class HomeTable(Table):
+    """Homes from HomeQuerySet.with_household, by street: the order is the pages' own."""
+
+    street = django_tables2.Column("Home", orderable=False)
+    city = django_tables2.Column("Town", orderable=False)
+    neighbourhood = django_tables2.Column("Neighbourhood", orderable=False)
+    holder_name = django_tables2.Column("Household", orderable=False)
+    holder_phone = django_tables2.Column("Telephone", orderable=False)
+
+    class Meta:
+        caption = "Homes by street"
+
+    def render_street(self, record: Any) -> SafeString:
+        unit = f", {record.unit}" if record.unit else ""
+        address = record.get_absolute_url()
+        return format_html('<a href="{}">{}{}</a>', address, record.street, unit)
+
+    def render_holder_phone(self, value: Any) -> str:
+        return national(str(value))
+
+
+@lru_cache(maxsize=4_096)
+def national(e164: str) -> str:
+    """Return a telephone number as people here write it."""
+    return PhoneNumber.from_string(e164).as_national

@@ -1,0 +1,69 @@
+"""Links for households: made and revoked by the office, opened by the household."""
+
+from collections.abc import Callable
+from functools import wraps
+from typing import Any, Concatenate, ParamSpec, cast
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse, HttpResponseBase
+from django.shortcuts import get_object_or_404, redirect, render
+from django.utils.timezone import now
+from django.views.decorators.cache import never_cache
+from django.views.decorators.http import require_POST
+
+from customers.forms import LinkForm
+from customers.links import HOUR, BadLink, TooManyGuesses, make_link, open_link, revoke_link
+from customers.models import HouseholdLink
+from customers.views.households import held
+from shared.requests import StaffRequest, client_address
+from shared.roles import allowed
+
+P = ParamSpec("P")
+
+
+def for_household(
+    view: Callable[Concatenate[HttpRequest, HouseholdLink, P], HttpResponseBase],
+) -> Callable[..., HttpResponseBase]:
+    """Let in whoever brings a link that opens: the view gets the link in place of its token.
+
+    A link that does not open gets 404 in words, too many of them 429.
+    """
+
+    @never_cache
+    @wraps(view)
+    def wrapped(
+        request: HttpRequest, token: str, *args: P.args, **kwargs: P.kwargs
+    ) -> HttpResponseBase:
+        try:
+            link = open_link(token, now(), client_address(request))
+        except BadLink as error:
+            return render(request, "customers/no_entry.html", {"reason": error}, status=404)
+        except TooManyGuesses as error:
+            answer = render(request, "customers/no_entry.html", {"reason": error}, status=429)
+            answer.headers["Retry-After"] = str(HOUR)
+            return answer
+        return view(request, link, *args, **kwargs)
+
+    return cast(Any, wrapped)
+
+
+@allowed("keep_homes")
+@require_POST
+def make(request: StaffRequest, pk: int) -> HttpResponseBase:
+    home, household = held(pk)
+    form = LinkForm(request.POST)
+    if not form.is_valid():
+        messages.error(request, "A link needs a purpose and is good for 1 to 400 days.")
+        return redirect(home)
+    make_link(household=household, at=now(), **form.cleaned_data)
+    messages.success(request, "The new link stands under Links.")
+    return redirect(home)
+
+
+@allowed("keep_homes")
+@require_POST
+def revoke(request: StaffRequest, pk: int, link: int) -> HttpResponse:
+    home, household = held(pk)
+    revoke_link(link=get_object_or_404(household.links, pk=link), at=now())
+    messages.success(request, "The link opens nothing any more.")
+    return redirect(home)
