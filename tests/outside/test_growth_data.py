@@ -150,7 +150,8 @@ def test_published_normal_updates() -> None:
     for example in examples:
         if "prior" not in example:
             continue
-        prior = Prior(*example["prior"], scatter_mm=example["sigma"])
+        believed, doubt = example["prior"]
+        prior = Prior(believed, doubt, scatter_mm=example["sigma"])
         readings = [Reading(date(2026, 1, 1), 100)] + [
             Reading(date(2027 + year, 1, 1), 100 - example["ybar"], trimmed_to_mm=100)
             for year in range(example["n"])

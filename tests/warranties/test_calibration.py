@@ -178,3 +178,29 @@ def test_chances_by_one_day_are_true_and_beat_the_base_rate() -> None:
         for chance, hit in zip(chances, happened, strict=True)
     ).bins:
         assert bin_.came_true.low - 0.03 <= bin_.chance <= bin_.came_true.high + 0.03
+
+
+def test_readings_mend_a_wrong_prior() -> None:
+    """Plants that grow half as fast again as their kind are foretold too late, but not for long."""
+    random = np.random.default_rng(11)
+    season = Season.months(range(3, 12))
+    grown = grown_by_day(season, random)
+    believed = Prior(PRIOR.rate_mm / 1.5, PRIOR.sd_mm, PRIOR.scatter_mm, PRIOR.tape_mm)
+
+    def share_by_the_day_of_ten_percent(visits: list[int]) -> float:
+        gap = grown[:, visits[-1]] + random.uniform(250, 700, PLANTS)
+        days = [PLANTED + timedelta(days=visit) for visit in visits]
+        estimates = [
+            learn([Reading(day, mm) for day, mm in zip(days, row, strict=True)], believed, season)
+            for row in gap[:, None] - grown[:, visits]
+        ]
+        touched = PLANTED + np.argmax(grown >= gap[:, None], axis=1) * timedelta(days=1)
+        by = forecast(estimates, (0.1,))[:, 0].tolist()
+        return sum(day <= due for day, due in zip(touched, by, strict=True)) / PLANTS
+
+    once, twice, often = (
+        share_by_the_day_of_ten_percent(visits) for visits in ([0], [0, 300], [0, 300, 600, 900])
+    )
+
+    assert once > 1.5 * twice
+    assert often < 0.2

@@ -4,7 +4,7 @@ from datetime import date
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, reject
 from hypothesis import strategies as st
 
 from warranties.growth import (
@@ -181,6 +181,26 @@ def histories(draw: st.DrawFn) -> list[Estimate]:
 @given(histories(), CHANCES)
 def test_a_deeper_cut_is_never_sooner(estimates: list[Estimate], chance: float) -> None:
     near, far = (contact_on(estimate, chance) for estimate in estimates)
+    assert sooner_or_equal(near, far)
+
+
+@given(RATES, SEASONS, st.lists(LENGTHS, max_size=3), st.tuples(LENGTHS, LENGTHS), CHANCES)
+def test_a_greater_last_reading_is_never_sooner(
+    prior: Prior,
+    season: Season,
+    earlier: list[float],
+    lengths: tuple[float, float],
+    chance: float,
+) -> None:
+    days = [date.fromordinal(START.toordinal() + 150 * place) for place in range(4)]
+    before = [Reading(day, mm, None, True) for day, mm in zip(days, earlier, strict=False)]
+    try:
+        near, far = (
+            contact_date([*before, Reading(days[-1], length)], prior, season, chance)
+            for length in sorted(lengths)
+        )
+    except OddReading:
+        reject()
     assert sooner_or_equal(near, far)
 
 

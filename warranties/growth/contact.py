@@ -20,7 +20,7 @@ import numpy as np
 import numpy.typing as npt
 
 from warranties.growth.prior import Prior
-from warranties.growth.rate import Estimate, Reading, learn
+from warranties.growth.rate import TOUCHING_MM, Estimate, Reading, learn
 from warranties.growth.season import FIRST_DAY, Season, day_number
 
 HORIZON_YEARS = 60.0
@@ -112,7 +112,7 @@ def _growing_years(plants: Plants, quantile: float) -> Floats:
         else:
             years = np.where(constant > 0, 2 * constant / (linear + root), 0.0)
     years = np.where(rate > 0, years, np.inf)
-    return np.where(clear <= 0, 0.0, years)
+    return np.where(clear <= TOUCHING_MM, 0.0, years)
 
 
 def _calendar(start: npt.NDArray[np.int64], years: Floats, season: Season) -> Days:

@@ -18,10 +18,12 @@ from datetime import date
 from warranties.growth.prior import INCH_MM, Prior
 from warranties.growth.season import Season
 
+TOUCHING_MM = 1e-6  # Less than this is nothing, be it a clearance or a doubt about one.
 ODD_SPREADS = 6.0  # So many standard deviations off what was expected, ...
 ODD_MM = 50.0  # ... and this much more, is worth a question.
 BACK_SPREADS = 3.0  # Plants do not shrink: less is needed to ask about a clearance that rose.
 SEEN_CLEAR_MM = 1.0  # A gap that a person saw is never reckoned away entirely.
+SURELY_TOUCHING = 30.0
 SURELY_CLEAR = 8.0  # Standard deviations beyond which "zero or less" is as good as zero.
 
 
@@ -61,7 +63,7 @@ class Estimate:
 
     @property
     def touching(self) -> bool:
-        return self.clearance_mm <= 0
+        return self.clearance_mm <= TOUCHING_MM
 
     def at(self, day: date) -> Estimate:
         """Return the same knowledge carried to another day without a reading."""
@@ -144,9 +146,11 @@ def _after(estimate: Estimate, reading: Reading, prior: Prior) -> Estimate:
     odd = reading.clearance_mm < least
     if odd and not reading.confirmed:
         raise OddReading(_grew_fast(estimate, reading))
-    if spread == 0:  # Nothing is in doubt, so there is nothing to learn but where it stands.
+    if (
+        spread <= TOUCHING_MM
+    ):  # Nothing is in doubt, so there is nothing to learn but where it stands.
         return _level(expected, reading.clearance_mm, prior)
-    if reading.clearance_mm == 0:
+    if reading.clearance_mm <= TOUCHING_MM:
         return _touching(expected, spread)
     surprise = reading.clearance_mm - expected.clearance_mm
     found = _updated(expected, spread, surprise, spread**2)
@@ -181,6 +185,8 @@ def _updated(expected: Estimate, spread: float, surprise: float, explained: floa
 def _touching(expected: Estimate, spread: float) -> Estimate:
     """Update by "zero or less" instead of by a figure, then stand at the wall."""
     edge = -expected.clearance_mm / spread
+    if edge > SURELY_TOUCHING:  # As was expected, so it teaches nothing.
+        return expected
     if edge < -SURELY_CLEAR:
         found = _updated(expected, spread, -expected.clearance_mm, spread**2)
     else:

@@ -16,7 +16,7 @@ from __future__ import annotations
 import math
 from calendar import isleap, monthrange
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 from functools import cached_property
 
@@ -104,8 +104,8 @@ def degree_days(
 class Season:
     """How one growing year is spread over the days of a year of 365 days and of one of 366."""
 
-    common: tuple[float, ...]
-    leap: tuple[float, ...]
+    common: tuple[float, ...] = field(repr=False)
+    leap: tuple[float, ...] = field(repr=False)
 
     @classmethod
     def monthly(cls, weights: Sequence[float]) -> Season:
