@@ -14,7 +14,6 @@ from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from decimal import Decimal
-from fractions import Fraction
 from functools import cached_property
 
 from customers.plan.cut import minimum_cut
@@ -302,18 +301,18 @@ def _near_side(
     proposals: Sequence[tuple[str, str, Proposed]], ground: str, building: str
 ) -> set[str]:
     """Return the surfaces on the ground's side of the cheapest cut with the fewest details."""
-    costs = [Fraction(each.cost) for _, _, each in proposals]
-    whole = math.lcm(*(cost.denominator for cost in costs))
+    costs = [each.cost.as_integer_ratio() for _, _, each in proposals]
+    whole = math.lcm(*{parts for _, parts in costs})
     # One unit a detail, too small to outweigh any difference of cost, prefers fewer of them.
     finer = len(proposals) + 1
     numbers: dict[str, int] = {ground: 0, building: 1}
     edges: dict[tuple[int, int], int] = {}
-    for (a, b, _), cost in zip(proposals, costs, strict=True):
+    for (a, b, _), (cost, parts) in zip(proposals, costs, strict=True):
         first, second = sorted(
             (numbers.setdefault(a, len(numbers)), numbers.setdefault(b, len(numbers)))
         )
         if first != second:
-            unit = int(cost * whole) * finer + 1
+            unit = cost * (whole // parts) * finer + 1
             edges[first, second] = edges.get((first, second), 0) + unit
     cut = minimum_cut(len(numbers), [(*ends, cost) for ends, cost in edges.items()], 0, 1)
     return {surface for surface, number in numbers.items() if number in cut.near}

@@ -16,8 +16,9 @@ Step = tuple[str, str]  # The surface stepped to, and the place of the contact.
 Path = tuple[Step, ...]
 Graph = Mapping[str, Collection[Step]]  # Every contact from both its sides.
 
-LIST_BUDGET = (200_000, 10)  # A fixed part, and a part for each step of the graph.
-COUNT_BUDGET = (100_000, 4)
+LIST_BUDGET = (200_000, 4)  # A fixed part, and a part for each step of the graph.
+COUNT_BUDGET = (20_000, 4)
+MOST = 1_000_000  # Nobody needs to know how many more there are than that.
 
 
 class Ways(NamedTuple):
@@ -63,13 +64,21 @@ def shortest_first(graph: Graph, start: str, end: str, limit: int) -> Ways:
 
 
 class _Part(NamedTuple):
-    """The paths that begin with a prefix and then take none of the banned steps."""
+    """The paths that begin as a known one does and then take none of the banned steps.
+
+    The known path is shared and not cut, as a plan of n steps would fill n²/2 places otherwise.
+    """
 
     length: int  # A lower bound until the path is known.
     order: int
-    prefix: Path
+    known: Path
+    kept: int
     banned: frozenset[Step]
     path: Path | None
+
+    @property
+    def prefix(self) -> Path:
+        return self.known[: self.kept]
 
 
 class _Listing:
@@ -86,7 +95,7 @@ class _Listing:
         self.onward = onward
 
     def paths(self) -> Iterator[Path]:
-        parts = [_Part(self.to_end[self.start], 0, (), frozenset(), None)]
+        parts = [_Part(self.to_end[self.start], 0, (), 0, frozenset(), None)]
         while parts and self.budget > 0:
             part = heapq.heappop(parts)
             path = part.path or self.search(part)
@@ -102,15 +111,15 @@ class _Listing:
     def split(self, part: _Part, path: Path) -> Iterator[_Part]:
         """Yield the parts that hold the part's other paths, each path in one of them."""
         passed = {self.start, *(surface for surface, _ in part.prefix)}
-        for index in range(len(part.prefix), len(path)):
-            before = part.banned if index == len(part.prefix) else frozenset()
+        for index in range(part.kept, len(path)):
+            before = part.banned if index == part.kept else frozenset()
             banned = before | {path[index]}
             here = path[index - 1][0] if index else self.start
             best = next(self.allowed(here, banned, passed), None)
             if best is not None:
                 self.order += 1
                 length = index + 1 + self.to_end[best[0]]
-                yield _Part(length, self.order, path[:index], banned, None)
+                yield _Part(length, self.order, path, index, banned, None)
             passed.add(path[index][0])
 
     def allowed(
@@ -122,30 +131,51 @@ class _Listing:
                 yield step
 
     def search(self, part: _Part) -> Path | None:
-        """Return a shortest path of the part by A*, or None (also when the budget runs out)."""
+        """Return a shortest path of the part by A*, or None (also when the budget runs out).
+
+        The heap holds, for each surface reached, only its next best step, so that a surface of
+        many contacts does not cost all of them.
+        """
         passed = {self.start, *(surface for surface, _ in part.prefix)}
-        root = part.prefix[-1][0] if part.prefix else self.start
+        self.budget -= part.kept
+        root = part.known[part.kept - 1][0] if part.kept else self.start
         came: dict[str, tuple[str, Step]] = {}
-        taken = {root: 0}
-        heap = [(0, 0, 0, root)]
+        heap: list[_Reach] = []
+        self.push(heap, root, 0, self.allowed(root, part.banned, passed))
         while heap and self.budget > 0:
-            _, minus, _, here = heapq.heappop(heap)
-            if here == self.end:
-                return part.prefix + _trace(came, here)
-            if -minus > taken[here]:
+            reach = heapq.heappop(heap)
+            here, there = reach.here, reach.step[0]
+            self.push(heap, here, -reach.minus_taken, reach.rest)
+            if there in came:
                 continue
-            for step in self.allowed(here, part.banned if here == root else (), passed):
-                if 1 - minus < taken.get(step[0], len(self.to_end)):
-                    taken[step[0]] = 1 - minus
-                    came[step[0]] = (here, step)
-                    bound = 1 - minus + self.to_end[step[0]]
-                    heapq.heappush(heap, (bound, minus - 1, len(came), step[0]))
+            came[there] = (here, reach.step)
+            if there == self.end:
+                return part.prefix + _trace(came, there, root)
+            self.push(heap, there, 1 - reach.minus_taken, self.allowed(there, (), passed))
         return None
 
+    def push(self, heap: list["_Reach"], here: str, taken: int, rest: Iterator[Step]) -> None:
+        step = next(rest, None)
+        if step is not None:
+            self.order += 1
+            bound = taken + 1 + self.to_end[step[0]]
+            heapq.heappush(heap, _Reach(bound, -taken, self.order, here, step, rest))
 
-def _trace(came: Mapping[str, tuple[str, Step]], end: str) -> Path:
+
+class _Reach(NamedTuple):
+    """The next best step from a surface reached, and the steps after it."""
+
+    bound: int
+    minus_taken: int  # Of equal bounds, the one that is further along comes first.
+    order: int
+    here: str
+    step: Step
+    rest: Iterator[Step]
+
+
+def _trace(came: Mapping[str, tuple[str, Step]], end: str, root: str) -> Path:
     steps: list[Step] = []
-    while end in came:
+    while end != root:
         end, step = came[end]
         steps.append(step)
     return tuple(reversed(steps))
@@ -169,12 +199,12 @@ def _count(graph: Graph, start: str, end: str, to_end: Mapping[str, int]) -> tup
             stack.pop()
             on_path.pop(trail.pop())
         elif surface == end:
-            total += on_path[trail[-1]] * times
+            total = min(total + on_path[trail[-1]] * times, MOST)
         elif surface not in on_path:
-            on_path[surface] = on_path[trail[-1]] * times
+            on_path[surface] = min(on_path[trail[-1]] * times, MOST)
             trail.append(surface)
             stack.append(iter(onward(surface)))
-    return total, not stack
+    return total, not stack and total < MOST
 
 
 def _multiplicities(

@@ -3,8 +3,22 @@ from decimal import Decimal
 from typing import Any
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
-from customers.plan.document import PlanDocument, UnreadablePlan, from_json
+from customers.plan.contacts import Outlook, check_plan
+from customers.plan.document import (
+    Feature,
+    Fitted,
+    Leg,
+    PlanDocument,
+    Touch,
+    UnreadablePlan,
+    Walk,
+    from_json,
+)
+from customers.plan.problems import problems
+from tests.customers.plan.houses import PRICES
 
 PLAN: dict[str, Any] = {
     "schema": 1,
@@ -99,6 +113,8 @@ def test_finds_legs_and_features_by_id() -> None:
         (changed("walks", 0, to="x"), r"plan.walks\[0\]: expected an object"),
         (changed("walks", 0, "legs", 0, "length_mm", to="ten"), r"length_mm: 'ten' is no number"),
         (changed("walks", 0, "legs", 0, "length_mm", to="NaN"), r"length_mm: 'NaN' is no finite"),
+        (changed("walks", 0, "legs", 0, "length_mm", to="1e99"), "is no measure of a home"),
+        (changed("walks", 0, "legs", 0, "length_mm", to="1e-99"), "is no measure of a home"),
         (changed("walks", 0, "legs", 0, "length_mm", to=True), r"length_mm: expected a number"),
         (changed("walks", 0, "legs", 0, "inside_dry", to="no"), "inside_dry: expected true or"),
         (changed("walks", 0, "legs", 0, to={"id": "leg-1"}), "field 'length_mm' is missing"),
@@ -109,3 +125,67 @@ def test_finds_legs_and_features_by_id() -> None:
 def test_refuses_what_it_cannot_keep(plan: object, says: str) -> None:
     with pytest.raises(UnreadablePlan, match=says):
         PlanDocument.from_json(plan)
+
+
+# Whatever a survey may hold, sensible or not.
+words = st.text(max_size=8)
+measures = st.decimals(-(10**9), 10**9, places=4, allow_nan=False, allow_infinity=False)
+fitted = st.builds(Fitted, detail=words, state=words)
+touches = st.builds(Touch, id=words, clearance_mm=st.none() | measures)
+legs = st.builds(
+    Leg,
+    id=words,
+    length_mm=measures,
+    turn_deg=measures,
+    rise_mm=measures,
+    surface=words,
+    strip=words,
+    strip_height_mm=st.none() | measures,
+    strip_state=words,
+    inside_dry=st.booleans(),
+)
+walks = st.builds(
+    Walk, id=words, name=words, kind=words, legs=st.lists(legs, max_size=3).map(tuple)
+)
+features = st.builds(
+    Feature,
+    id=words,
+    kind=words,
+    name=words,
+    leg=words,
+    at_mm=measures,
+    width_mm=measures,
+    out_mm=measures,
+    touches=st.lists(touches, max_size=2).map(tuple),
+    clearance_mm=st.none() | measures,
+    details=st.dictionaries(words, fitted, max_size=2),
+    refused=st.lists(words, max_size=2).map(tuple),
+    sill_mm=st.none() | measures,
+    growth=words,
+    needs_mm=st.none() | measures,
+    note=words,
+)
+documents = st.builds(
+    PlanDocument,
+    walks=st.lists(walks, max_size=2).map(tuple),
+    features=st.lists(features, max_size=3).map(tuple),
+    north_deg=measures,
+    unit_hint=words,
+)
+
+
+@given(documents)
+def test_any_plan_survives_the_round_trip_through_text(document: PlanDocument) -> None:
+    text = json.dumps(document.to_json())
+
+    assert from_json(json.loads(text)) == document
+    assert json.dumps(from_json(json.loads(text)).to_json()) == text
+
+
+@given(documents)
+def test_a_ring_check_of_any_plan_answers_and_never_closes_what_is_wrong(
+    document: PlanDocument,
+) -> None:
+    check = check_plan(document, Outlook(prices=PRICES))
+
+    assert not (check.closed and problems(document))

@@ -2,6 +2,7 @@
 
 import random
 from collections.abc import Iterator
+from datetime import date, timedelta
 from decimal import Decimal
 from itertools import combinations
 
@@ -11,7 +12,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from customers.plan.cut import minimum_cut
-from customers.plan.ring import Contact, RingCheck, check_ring
+from customers.plan.ring import Contact, RingCheck, check_ring, opens_on
 
 SURFACES = ["ground", "building", "wall", "pipe", "shrub", "step"]
 costs = st.one_of(
@@ -180,3 +181,33 @@ def test_no_size_of_cost_overflows(edges: dict[tuple[int, int], int]) -> None:
     assert 1 not in cut.near
     crossing = (cost for (a, b), cost in edges.items() if (a in cut.near) != (b in cut.near))
     assert cut.flow == sum(crossing)
+
+
+DAY = date(2026, 3, 1)
+days = st.integers(-3, 12).map(lambda offset: DAY + timedelta(offset))
+growing = st.tuples(st.integers(-2, 9), st.sampled_from([0, 1, 2])).map(
+    lambda growth: lambda on: growth[0] - growth[1] * (on - DAY).days
+)
+dated = st.builds(
+    Contact,
+    st.sampled_from(SURFACES),
+    st.sampled_from(SURFACES),
+    st.sampled_from([None, "strip"]),
+    st.sampled_from(["sound", "sound", "sound", "damaged", "unknown"]),
+    st.one_of(st.sampled_from([0, 25]), growing),
+    opens_on=st.none() | days,
+)
+
+
+@settings(max_examples=1000, deadline=None)
+@given(st.lists(dated, max_size=8), st.integers(0, 10))
+def test_the_first_open_day_is_the_first_day_on_which_it_is_open(
+    contacts: list[Contact], length: int
+) -> None:
+    every_day = [DAY + timedelta(offset) for offset in range(length + 1)]
+
+    first = opens_on(contacts, DAY, every_day[-1])
+
+    assert first == next(
+        (day for day in every_day if not check_ring(contacts, on=day).closed), None
+    )
