@@ -160,6 +160,13 @@ def test_a_wall_that_is_nearly_straight_loses_no_digits(slope: float) -> None:
     assert walk.signed_area_mm2 - 1e6 == pytest.approx(2 / 3 * 1e6 * slope, rel=1e-4, abs=1e-8)
 
 
+def test_series_and_circle_agree_where_they_meet() -> None:
+    radius = (1 / (8 * 0.001) + 0.001 / 2) * 1000
+    walk = close_walk([Leg(1000), Leg(1000, rise_mm=-1), Leg(1000), Leg(1000)])
+
+    assert walk.lengths_mm[1] == pytest.approx(radius * 4 * math.atan(0.002), rel=1e-13)
+
+
 def test_the_outline_follows_the_curves() -> None:
     walk = close_walk([Leg(4000), Leg(2000, rise_mm=-1000), Leg(4000), Leg(2000)])
 
@@ -252,6 +259,22 @@ def test_turns_that_do_not_sum() -> None:
     assert walk.diagnosis() == "The turn after leg 6 looks like 90° left, not straight on."
 
 
+def test_an_inch_is_allowed_on_a_small_walk() -> None:
+    assert close_walk([Leg(600), Leg(400), Leg(580), Leg(400)]).problems == ()
+    assert codes(close_walk([Leg(600), Leg(400), Leg(570), Leg(400)])) == ["gap"]
+
+
+def test_errors_of_turns_add_up_by_the_root_of_their_number() -> None:
+    def regular(count: int, excess: float) -> list[str]:
+        legs = [Leg(3000, 360 / count)] * (count - 1)
+        return codes(close_walk([*legs, Leg(3000, 360 / count + excess)]))
+
+    assert regular(16, 3.9) == []
+    assert regular(16, 4.1) == ["turns_sum"]
+    assert regular(4, 1.9) == []
+    assert regular(4, -2.1) == ["turns_sum"]
+
+
 # Diagnosis.
 
 
@@ -310,11 +333,44 @@ def test_says_when_legs_cannot_be_told_apart() -> None:
 
 
 def test_never_accuses_a_leg_shorter_than_the_slip() -> None:
-    walk = close_walk(feet((40, 90), (30, 90), (1, -90), (5, 90), (37, 90), (35, 90)))
+    walk = close_walk(feet((36, 90), (30, 90), (1, -90), (5, 90), (37, 90), (35, 90)))
 
     assert walk.misclosure_mm == pytest.approx(2 * FOOT)
-    assert "leg 3 looks 2' 0\" long" not in walk.diagnosis()
-    assert "Leg 1 looks 2' 0\" long" in walk.diagnosis()
+    explaining = {each.leg for each in walk.suspects if each.kind == "length" and each.explains}
+    assert explaining == {0, 4}
+    assert walk.diagnosis() == "Leg 5 looks 2' 0\" long, or leg 1 looks 2' 0\" short."
+
+
+def test_never_proposes_a_turn_straight_back() -> None:
+    for leg in range(6):
+        legs = list(L_HOUSE)
+        legs[leg] = replace(legs[leg], turn_deg=-legs[leg].turn_deg)
+        turns = [each for each in close_walk(legs).suspects if each.kind == "turn"]
+        assert turns
+        assert all(abs(each.reading + each.change) < 180 for each in turns)
+
+
+def test_names_every_leg_within_the_error_of_measurement() -> None:
+    legs = closed_by_its_last_leg(feet((30, 90), (26, 89.9), (31, 80), (11, 45)))
+    legs[0] = replace(legs[0], length_mm=float(legs[0].length_mm) - 2 * FOOT)
+
+    said = close_walk(legs).diagnosis()
+
+    assert "eg 1 looks 2' 0\" short" in said
+    assert "eg 3 looks 2' 0\" long" in said
+
+
+@pytest.mark.parametrize("leg", range(4))
+def test_finds_a_turn_though_the_sum_was_made_to_fit(leg: int) -> None:
+    legs = closed_by_its_last_leg(ODD_HOUSE)
+    legs[leg] = replace(legs[leg], turn_deg=float(legs[leg].turn_deg) + 1.5)
+    legs[4] = replace(legs[4], turn_deg=float(legs[4].turn_deg) - 1.5)
+
+    walk = close_walk(legs)
+
+    turns = {each.leg: each for each in walk.suspects if each.kind == "turn"}
+    assert turns[leg].change == pytest.approx(-1.5)
+    assert turns[leg].gap_mm < 1e-6
 
 
 def test_says_when_nothing_explains_the_gap() -> None:
