@@ -47,6 +47,7 @@ FIRM_EMAIL = env.str("FIRM_EMAIL", "office@example.com")
 FIRM_CURRENCY = env.str("FIRM_CURRENCY", "USD")
 FIRM_UNITS = env.str("FIRM_UNITS", "imperial")
 FIRM_COUNTRY = env.str("FIRM_COUNTRY", "US")
+DEMO = env.bool("DEMO", LOCAL)  # an invented firm fills an empty installation
 FIRM_KEEPS_PHOTO_PLACE = env.bool("FIRM_KEEPS_PHOTO_PLACE", False)
 
 INSTALLED_APPS = [
@@ -124,7 +125,8 @@ SQLITE_OPTIONS = {
         "PRAGMA mmap_size=134217728;PRAGMA cache_size=-20000;"
     ),
 }
-DATABASES = {"default": env.db_url("DATABASE_URL", f"sqlite:///{VAR_DIR / 'ringkeep.sqlite3'}")}
+DATABASE_URL = env.str("DATABASE_URL", "") or f"sqlite:///{VAR_DIR / 'ringkeep.sqlite3'}"
+DATABASES = {"default": env.db_url_config(DATABASE_URL)}
 DATABASES["default"]["CONN_MAX_AGE"] = None
 DATABASES["default"]["CONN_HEALTH_CHECKS"] = True
 if DATABASES["default"]["ENGINE"].endswith("sqlite3"):
@@ -132,7 +134,9 @@ if DATABASES["default"]["ENGINE"].endswith("sqlite3"):
 
 # Background work. The broker may be thrown away at any time: what is due stands in our tables.
 REDIS_URL = env.str("REDIS_URL", "")
-CELERY_BROKER_URL = REDIS_URL or env.str("EMBEDDED_BROKER_URL", "redis://127.0.0.1:6390/0")
+CELERY_BROKER_URL = REDIS_URL or env.str(
+    "EMBEDDED_BROKER_URL", f"redis+socket://{VAR_DIR / 'broker.sock'}"
+)
 CELERY_TASK_IGNORE_RESULT = True
 CELERY_TASK_ACKS_LATE = True
 CELERY_TASK_REJECT_ON_WORKER_LOST = True

@@ -1,0 +1,54 @@
+# make run    start Ringkeep, on PORT (8000); everything it needs is fetched the first time
+# make test   lint, then every test; .ci/run calls this
+# make bench  how long the big pages take at 1,000 and at 100,000 homes
+# make lint   style, types, layers, templates, settings, migrations
+# make lock   requirements.lock anew from pyproject.toml
+# make backup everything of this installation into var/backups
+
+PYTHON := .venv/bin/python
+.PHONY: run test bench lint lock backup paper tools
+.DEFAULT_GOAL := run
+
+run: .venv/.ok paper
+	@$(PYTHON) manage.py serve
+
+test: lint tools
+	$(PYTHON) -m pytest -q -n 2 --dist loadgroup
+
+bench: .venv/.ok paper
+	$(PYTHON) manage.py bench
+
+# The settings of a firm on the open web: check --deploy must have nothing to say about them.
+PRODUCTION := BASE_URL=https://ringkeep.example ALLOWED_HOSTS=ringkeep.example \
+	SECRET_KEY=$$($(PYTHON) -c "import secrets; print(secrets.token_urlsafe(64))")
+
+lint: .venv/.ok paper
+	$(PYTHON) -m ruff check .
+	$(PYTHON) -m ruff format --check .
+	$(PYTHON) -m mypy .
+	.venv/bin/lint-imports --no-logo
+	.venv/bin/djade --check --target-version 5.2 $$(git ls-files 'templates/*.html' '*/templates/*.html')
+	$(PYTHON) -m djlint --lint templates
+	$(PYTHON) manage.py check --fail-level WARNING
+	$(PRODUCTION) $(PYTHON) manage.py check --deploy --fail-level WARNING
+	$(PYTHON) manage.py makemigrations --check --dry-run
+
+lock: .venv/.ok
+	$(PYTHON) -c "import tomllib; p = tomllib.load(open('pyproject.toml', 'rb')); \
+		print(*p['project']['dependencies'], *p['dependency-groups']['dev'], sep='\n')" | \
+	$(PYTHON) -m piptools compile --quiet --upgrade --allow-unsafe --generate-hashes --strip-extras \
+		--no-annotate --no-header --no-emit-find-links --no-emit-index-url --no-emit-options \
+		--no-emit-trusted-host --output-file requirements.lock -
+
+backup: .venv/.ok
+	$(PYTHON) manage.py backup var/backups/$$(date -u +%Y%m%dT%H%M%SZ).ringkeep.tar
+
+paper: .venv/.ok
+	@.ci/setup paper
+
+tools: .venv/.ok
+	@.ci/setup tests
+
+.venv/.ok: requirements.lock
+	@.ci/setup venv
+	@touch $@
