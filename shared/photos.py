@@ -9,7 +9,8 @@ import hashlib
 import io
 import threading
 import warnings
-from contextlib import suppress
+from collections.abc import Iterator
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from datetime import datetime, timedelta, timezone, tzinfo
 from typing import Any, Protocol
@@ -17,7 +18,7 @@ from typing import Any, Protocol
 import pillow_heif
 from django.conf import settings
 from django.utils import timezone as django_timezone
-from PIL import Image, ImageCms
+from PIL import Image, ImageCms, ImageFile
 
 LONGEST_SIDE = 2000
 QUALITY = 85
@@ -63,7 +64,7 @@ def read_photo(upload: Upload, *, zone: tzinfo | None = None) -> CleanPhoto:
     """
     data = _bytes(upload)
     kind = _kind(data)
-    with _decoding, warnings.catch_warnings():
+    with _decoding, _whole_files_only(), warnings.catch_warnings():
         warnings.simplefilter("ignore")  # Pillow warns of odd metadata, which we drop anyway.
         try:
             return _cleaned(data, kind, zone or django_timezone.get_default_timezone())
@@ -73,6 +74,17 @@ def read_photo(upload: Upload, *, zone: tzinfo | None = None) -> CleanPhoto:
             raise NotAPhoto(
                 "The photograph is broken or incomplete. Take it again, or send it once more."
             ) from error
+
+
+@contextmanager
+def _whole_files_only() -> Iterator[None]:
+    """Refuse files cut short, whatever other libraries set: WeasyPrint lets them through."""
+    before = ImageFile.LOAD_TRUNCATED_IMAGES
+    ImageFile.LOAD_TRUNCATED_IMAGES = False
+    try:
+        yield
+    finally:
+        ImageFile.LOAD_TRUNCATED_IMAGES = before
 
 
 def smaller(jpeg: bytes, width: int) -> bytes:

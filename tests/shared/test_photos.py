@@ -8,7 +8,7 @@ from zoneinfo import ZoneInfo
 
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
-from PIL import Image, ImageCms, PngImagePlugin
+from PIL import Image, ImageCms, ImageFile, PngImagePlugin
 from pytest_django import Settings
 
 from shared.photos import NotAPhoto, read_photo, smaller
@@ -167,7 +167,9 @@ def test_refuses_what_is_no_photograph_under_a_photographs_name(data: bytes) -> 
         read_photo(upload(data))
 
 
-def test_refuses_half_a_photograph() -> None:
+@pytest.mark.parametrize("left_by_others", [False, True])
+def test_refuses_half_a_photograph(left_by_others: bool, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(ImageFile, "LOAD_TRUNCATED_IMAGES", left_by_others)
     data = picture(size=(400, 300))
 
     with pytest.raises(NotAPhoto, match="broken or incomplete"):
