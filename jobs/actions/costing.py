@@ -6,15 +6,16 @@ from decimal import Decimal
 
 from django.db import transaction
 
+from jobs.actions import Refused
 from jobs.models import Cost, Crew, Job
+from jobs.pricing import line_amount
 from shared.models import User
-from shared.money import rounded
 
 MOST_HOURS = Decimal(100)  # Of a whole crew on one day.
 NOT_YET = ("asked", "measured", "priced", "declined", "cancelled")
 
 
-class NotBookable(Exception):
+class NotCounted(Refused):
     """The cost cannot be booked so. The message is fit to show a person."""
 
 
@@ -32,9 +33,9 @@ class Material:
 def add_material(*, job: Job, material: Material, on: date, by: User, callback: str = "") -> Cost:
     """Book material on the job; with a callback's number, as a cost of keeping its promise."""
     if not material.text.strip():
-        raise NotBookable("Say what was used.")
+        raise NotCounted("Say what was used.")
     if material.quantity <= 0 or material.unit_cost < 0:
-        raise NotBookable("The quantity is more than zero, the cost of one is not below zero.")
+        raise NotCounted("The quantity is more than zero, the cost of one is not below zero.")
     return _booked(
         Cost(
             job=job,
@@ -56,7 +57,7 @@ def add_hours(
 ) -> Cost:
     """Book a crew's hours on the job at what an hour of that crew costs."""
     if not 0 < hours <= MOST_HOURS:
-        raise NotBookable(f"Hours are more than zero and at most {MOST_HOURS}.")
+        raise NotCounted(f"Hours are more than zero and at most {MOST_HOURS}.")
     return _booked(
         Cost(
             job=job,
@@ -75,8 +76,9 @@ def add_hours(
 def take_back(*, cost: Cost) -> None:
     """Remove a cost that was booked by mistake; its history stays."""
     if cost.job.stage == "handed-over" and cost.reason == "fitting":
-        raise NotBookable("The job is handed over: its costs stand.")
+        raise NotCounted("The job is handed over: its costs stand.")
     cost.delete()
+    Job.objects.filter(pk=cost.job_id).recount()
 
 
 def _booked(cost: Cost, callback: str) -> Cost:
@@ -85,13 +87,14 @@ def _booked(cost: Cost, callback: str) -> Cost:
         _refuse_unless_fitting(job)
     cost.reason = "promise" if callback else "fitting"
     cost.reference = callback
-    cost.amount = rounded(cost.quantity * cost.unit_cost)
+    cost.amount = line_amount(cost.quantity, cost.unit_cost)
     cost.save()
+    Job.objects.filter(pk=job.pk).recount()
     return cost
 
 
 def _refuse_unless_fitting(job: Job) -> None:
     if job.stage in NOT_YET:
-        raise NotBookable(
+        raise NotCounted(
             f"Job {job.number} is {job.get_stage_display()}: no costs of a fitting go on it now."
         )

@@ -10,6 +10,7 @@ from django.utils.text import slugify
 from customers.actions import add_photo
 from customers.models import Home, Plan
 from customers.plan.document import PlanDocument, UnreadablePlan
+from jobs.actions import Refused
 from jobs.asfitted import Place, places
 from jobs.models import FittedDetail, Job
 from shared.models import User
@@ -19,7 +20,7 @@ MAY_BE_FITTED = ("agreed", "booked", "fitted")
 HAS_A_RING = ("fitting", "extension")  # Kinds of job that leave details behind.
 
 
-class NotFittable(Exception):
+class NotFittable(Refused):
     """The fitting cannot be recorded so. The message is fit to show a person."""
 
 
@@ -61,7 +62,7 @@ def mark_fitted(
             "fitted_by": by,
         },
     )
-    caption = f"{detail.code}, {detail.place}"
+    caption = str(detail)
     detail.photos.add(
         *(add_photo(home=job.home, upload=each, caption=caption, by=by) for each in photographs)
     )

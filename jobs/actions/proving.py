@@ -8,21 +8,21 @@ from django.db.models import Count
 from customers.models import Home, Plan
 from customers.plan.contacts import check_plan
 from customers.plan.document import PlanDocument
+from jobs.actions import Refused
 from jobs.actions.fitting import HAS_A_RING, NotFittable, plan_to_fit
 from jobs.asfitted import Done, as_fitted
 from jobs.models import Job, Proof
-from jobs.models.prices import price_codes
 from jobs.signals import job_handed_over, job_proved
 from shared.models import User
 
 WAYS_NAMED = 5
 
 
-class NotProvable(Exception):
+class NotProvable(Refused):
     """The proof cannot be given as things stand. The message is fit to show a person."""
 
 
-class NotHandedOver(Exception):
+class NotHandedOver(Refused):
     """The job cannot be handed over as it stands. The message is fit to show a person."""
 
 
@@ -52,18 +52,14 @@ def _makes_a_ring(job: Job) -> bool:
 
 
 def _of_details(job: Job) -> list[str]:
-    names = dict(price_codes())
     details = list(job.fitted_details.annotate(shots=Count("photos")).order_by("pk"))
     if not details and _makes_a_ring(job):
         return ["Nothing is marked as fitted."]
     bare = [each for each in details if not each.shots]
     unsound = [each for each in details if each.state != "sound"]
     return [
-        *(f"No photograph yet: {names.get(each.code, each.code)}, {each.place}." for each in bare),
-        *(
-            f"{names.get(each.code, each.code)}, {each.place}: {each.get_state_display()}."
-            for each in unsound
-        ),
+        *(f"No photograph yet: {each}." for each in bare),
+        *(f"{each}: {each.get_state_display()}." for each in unsound),
     ]
 
 

@@ -6,7 +6,8 @@ from typing import Self
 from django.conf import settings
 from django.db import models
 
-from customers.models import Home
+from customers.models import Home, Household
+from shared.models import User
 
 
 class Crew(models.Model):
@@ -34,6 +35,20 @@ class BookingQuerySet(models.QuerySet["Booking"]):
 
     def between(self, start: datetime, end: datetime) -> Self:
         return self.filter(starts_at__lt=end, ends_at__gt=start)
+
+    def of(self, user: User) -> Self:
+        """The visits that are this person's to see: all for who books, else their own crews'."""
+        if user.has_perm("shared.book"):
+            return self
+        return self.filter(crew__in=Crew.objects.filter(members=user))
+
+    def as_round(self) -> Self:
+        """In the order of the round, with all that a stop shows. Four queries."""
+        return (
+            self.order_by("crew__name", "order", "starts_at", "pk")
+            .select_related("crew", "home", "job__household")
+            .prefetch_related("home__ownerships__household", "job__offers__lines")
+        )
 
 
 class Booking(models.Model):
@@ -69,6 +84,11 @@ class Booking(models.Model):
 
     def __str__(self) -> str:
         return f"{self.get_purpose_display()} {self.home.street} {self.starts_at:%Y-%m-%d %H:%M}"
+
+    @property
+    def household(self) -> Household | None:
+        """Who is visited: the job's household, else who holds the home now."""
+        return self.job.household if self.job else self.home.household()
 
 
 class BookedQuarter(models.Model):

@@ -7,6 +7,7 @@ from django.db import models
 
 from customers.models import Photo
 from jobs.models.job import Job
+from jobs.models.prices import price_codes
 
 
 def detail_states() -> list[tuple[str, str]]:
@@ -36,7 +37,12 @@ class FittedDetail(models.Model):
         ]
 
     def __str__(self) -> str:
-        return f"{self.code} at {self.place}"
+        return f"{self.what}, {self.place}"
+
+    @property
+    def what(self) -> str:
+        """The detail as the price book names it."""
+        return dict(price_codes()).get(self.code, self.code)
 
 
 def no_document() -> dict[str, Any]:

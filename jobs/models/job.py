@@ -11,8 +11,9 @@ from django.urls import reverse
 from simple_history.models import HistoricalRecords
 
 from customers.models import Home, Household
-from jobs.models.crew import Crew
+from jobs.models.crew import Booking, Crew
 from shared.fields import MoneyField
+from shared.models import User
 
 
 def stages() -> list[tuple[str, str]]:
@@ -67,6 +68,14 @@ class JobQuerySet(models.QuerySet["Job"]):
     def earning(self) -> Self:
         """Jobs that were fitted: they have revenue and cost to look at."""
         return self.filter(stage__in=("fitted", "proved", "handed-over"))
+
+    def of(self, user: User) -> Self:
+        """The jobs that are this person's to work on: all for who books, else their crews'."""
+        if user.has_perm("shared.book"):
+            return self
+        mine = Crew.objects.filter(members=user)
+        visits = Booking.objects.standing().filter(crew__in=mine, job=models.OuterRef("pk"))
+        return self.filter(models.Q(crew__in=mine) | models.Exists(visits))
 
     def recount(self) -> int:
         """Set revenue and costs anew from the agreed offer and the cost rows. One query.
@@ -126,3 +135,8 @@ class Job(models.Model):
 
     def get_absolute_url(self) -> str:
         return reverse("job", args=[self.number])
+
+    def agreed_lines(self) -> list[models.Model]:
+        """Return the offer lines that were agreed to. Two queries, none where they are loaded."""
+        agreed = [each for each in self.offers.all() if each.state == "agreed"]
+        return [line for offer in agreed for line in offer.lines.all()]

@@ -1,12 +1,32 @@
 """What every page may need: the bar's words, money, lengths, states."""
 
+from decimal import Decimal
 from typing import NamedTuple
 
 from django import template
+from django.conf import settings
 from django.template import RequestContext
 from django.urls import NoReverseMatch, reverse
+from django.utils.translation import get_language
+
+from shared.length import Length, length_text
+from shared.money import money_text
 
 register = template.Library()
+
+
+@register.filter
+def money(amount: Decimal | None) -> str:
+    """An amount in the firm's currency and the reader's language; a dash where there is none."""
+    if amount is None:
+        return "\N{EN DASH}"
+    return money_text(Decimal(amount), settings.FIRM_CURRENCY, get_language() or "en")
+
+
+@register.filter
+def length(mm: Decimal | None) -> str:
+    """A length as the firm's tape shows it; a dash where there is none."""
+    return "\N{EN DASH}" if mm is None else length_text(Length(Decimal(mm)), settings.FIRM_UNITS)
 
 
 class BarLink(NamedTuple):

@@ -5,7 +5,7 @@ from typing import Any
 
 import pytest
 
-from jobs.actions.costing import Material, NotBookable, add_hours, add_material, take_back
+from jobs.actions.costing import Material, NotCounted, add_hours, add_material, take_back
 from jobs.models import Cost, Job
 from tests.factories import TODAY, make_crew, make_job, make_user
 
@@ -64,19 +64,19 @@ def test_a_callbacks_cost_carries_its_number() -> None:
     ids=["no words", "nothing", "below zero"],
 )
 def test_refuses_material_that_makes_no_sense(fields: dict[str, Any]) -> None:
-    with pytest.raises(NotBookable):
+    with pytest.raises(NotCounted):
         use(make_job(stage="booked"), **fields)
 
 
 @pytest.mark.parametrize("hours", ["0", "-1", "100.5"])
 def test_refuses_hours_that_make_no_sense(hours: str) -> None:
-    with pytest.raises(NotBookable, match="Hours"):
+    with pytest.raises(NotCounted, match="Hours"):
         work(make_job(stage="booked"), hours)
 
 
 @pytest.mark.parametrize("stage", ["asked", "cancelled"])
 def test_refuses_costs_of_a_fitting_that_is_not_to_be(stage: str) -> None:
-    with pytest.raises(NotBookable, match="no costs"):
+    with pytest.raises(NotCounted, match="no costs"):
         use(make_job(stage=stage))
 
 
@@ -94,5 +94,5 @@ def test_takes_back_nothing_of_a_job_handed_over() -> None:
     cost = use(job)
     Job.objects.filter(pk=job.pk).update(stage="handed-over")
 
-    with pytest.raises(NotBookable, match="stand"):
+    with pytest.raises(NotCounted, match="stand"):
         take_back(cost=Cost.objects.get(pk=cost.pk))

@@ -1,0 +1,81 @@
+"""The round: one person's stops of one day, and what each is for."""
+
+from datetime import date, datetime, time, timedelta
+from urllib.parse import urlencode
+
+from django.http import HttpResponse, HttpResponseBase
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
+from django.utils.dateparse import parse_date
+from django.utils.timezone import get_default_timezone, localdate, now
+from django.views.decorators.http import require_GET, require_POST
+
+from jobs.actions import visiting
+from jobs.models import Booking
+from jobs.models.crew import BookingQuerySet
+from shared.requests import StaffRequest
+from shared.roles import allowed
+
+ONE_DAY = timedelta(days=1)
+
+
+@allowed("fit")
+@require_GET
+def round_of_the_day(request: StaffRequest) -> HttpResponse:
+    """Today's stops, or those of ?on=2026-03-02."""
+    day = _day(request.GET.get("on", ""))
+    stops = list(_stops(request, day).as_round())
+    return render(
+        request,
+        "jobs/round.html",
+        {"day": day, "stops": stops, "before": day - ONE_DAY, "after": day + ONE_DAY},
+    )
+
+
+@allowed("fit")
+@require_POST
+def arrive(request: StaffRequest, pk: int) -> HttpResponseBase:
+    stop = _stop(request, pk)
+    visiting.arrive(booking=stop, at=now())
+    return _back(stop)
+
+
+@allowed("fit")
+@require_POST
+def leave(request: StaffRequest, pk: int) -> HttpResponseBase:
+    stop = _stop(request, pk)
+    visiting.leave(booking=stop, at=now())
+    return _back(stop)
+
+
+@allowed("fit")
+@require_POST
+def take_up_again(request: StaffRequest, pk: int) -> HttpResponseBase:
+    stop = _stop(request, pk)
+    visiting.take_up_again(booking=stop)
+    return _back(stop)
+
+
+def _day(asked: str) -> date:
+    try:
+        return parse_date(asked) or localdate()
+    except ValueError:
+        return localdate()
+
+
+def _stops(request: StaffRequest, day: date) -> BookingQuerySet:
+    """The day is the firm's; each stop shows its time in the home's zone."""
+    start = datetime.combine(day, time(), get_default_timezone())
+    end = datetime.combine(day + ONE_DAY, time(), get_default_timezone())
+    return Booking.objects.standing().of(request.user).between(start, end)
+
+
+def _stop(request: StaffRequest, pk: int) -> Booking:
+    stops = Booking.objects.standing().of(request.user).select_related("home", "crew")
+    return get_object_or_404(stops, pk=pk)
+
+
+def _back(stop: Booking) -> HttpResponseBase:
+    """To the stop in the round of its day."""
+    day = stop.starts_at.astimezone(get_default_timezone()).date()
+    return redirect(f"{reverse('round')}?{urlencode({'on': day.isoformat()})}#stop-{stop.pk}")
