@@ -34,6 +34,7 @@ from customers.plan.ring import (
     Forbidden,
     RingCheck,
     check_ring,
+    opens_on,
 )
 from shared.money import rounded
 
@@ -64,6 +65,16 @@ def check_plan(
     """Return the ring check of a plan. With any problem in the plan it is never closed."""
     wrong = [problem.message for problem in problems(document)]
     return check_ring(contacts(document, outlook), on=on, forbidden=forbidden, problems=wrong)
+
+
+def first_open_day(
+    document: PlanDocument, outlook: Outlook, start: date, until: date
+) -> date | None:
+    """Return the first day on which the ring is not closed; None where it holds until then.
+
+    A plan with problems is never closed, so it is the start.
+    """
+    return start if problems(document) else opens_on(contacts(document, outlook), start, until)
 
 
 def contacts(document: PlanDocument, outlook: Outlook | None = None) -> list[Contact]:
@@ -189,7 +200,7 @@ class _Contacts:
             a,
             b,
             fitted.detail if fitted else None,
-            "unknown" if seen is None else _state(fitted.state) if fitted else "sound",
+            _state(fitted.state) if fitted else "unknown" if seen is None else "sound",
             clearance_mm=0 if seen is None else seen,
             options=self.options(feature, bars),
             place=place,

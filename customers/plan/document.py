@@ -10,6 +10,7 @@ nobody knows) is kept, so that half a survey can be saved; customers.plan.proble
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import MISSING, Field, dataclass, field, fields, is_dataclass
 from decimal import Decimal, InvalidOperation
+from functools import cached_property
 from typing import Any, Self, TypeVar
 
 SCHEMA = 1
@@ -229,11 +230,16 @@ class PlanDocument:
     def legs(self) -> Iterator[tuple[Walk, Leg]]:
         return ((walk, leg) for walk in self.walks for leg in walk.legs)
 
+    @cached_property
+    def _by_id(self) -> tuple[dict[str, Leg], dict[str, Feature]]:
+        legs = {leg.id: leg for _, leg in self.legs}
+        return legs, {feature.id: feature for feature in self.features}
+
     def leg(self, leg_id: str) -> Leg | None:
-        return next((leg for _, leg in self.legs if leg.id == leg_id), None)
+        return self._by_id[0].get(leg_id)
 
     def feature(self, feature_id: str) -> Feature | None:
-        return next((each for each in self.features if each.id == feature_id), None)
+        return self._by_id[1].get(feature_id)
 
 
 def from_json(given: object) -> PlanDocument:

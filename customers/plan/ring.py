@@ -155,6 +155,16 @@ class RingCheck:
     forbidden: Forbidden
 
     @cached_property
+    def state(self) -> str:
+        """Return "closed", "open", "unknown" (open only where nobody knows), or "unsound" plan."""
+        if self.problems:
+            return "unsound"
+        if self.closed:
+            return "closed"
+        known = (contact for contact in self.open_contacts if contact.state != "unknown")
+        return "open" if _joined(known) else "unknown"
+
+    @cached_property
     def cheapest_closing(self) -> Closing | None:
         """The cheapest details that close the ring, the fewest where several cost the same.
 
