@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from customers.plan.document import Feature, Leg
+from shared.wording import gettext_noop
 
 COMMON_PRACTICE = "common practice"
 MM_PER_METRE = 1000
@@ -85,51 +86,72 @@ class Kind:
 
 
 ALUMINIUM_OUTDOORS = Rule(
-    "Raw aluminium is for indoors and dry garages only: against damp concrete or block it "
-    "corrodes, and bright metal on a street front is often not allowed by the community.",
+    gettext_noop(
+        "Raw aluminium is for indoors and dry garages only: against damp concrete or block it "
+        "corrodes, and bright metal on a street front is often not allowed by the community."
+    ),
     "Aluminum Design Manual 2010, M.7.3, on damp masonry; the rest common practice",
 )
 FLAT_FACE = Rule(
-    "Glass needs a flat, sound face; where the stone is rough or a conduit is in its way, "
-    "a collar of PTFE on aluminium goes round instead."
+    gettext_noop(
+        "Glass needs a flat, sound face; where the stone is rough or a conduit is in its way, "
+        "a collar of PTFE on aluminium goes round instead."
+    )
 )
 LOW_STRIP = Rule(
-    "The strip sits clear above soil, mulch and irrigation: about a foot (305 mm) up on block. "
-    "Is there soil below this one?"
+    gettext_noop(
+        "The strip sits clear above soil, mulch and irrigation: about a foot (305 mm) up on block. "
+        "Is there soil below this one?"
+    )
 )
 GAS = Rule(
-    "Nothing is fixed to a gas meter, regulator or vent, and a vent is never covered; "
-    "ask the gas utility before a collar goes on its riser.",
+    gettext_noop(
+        "Nothing is fixed to a gas meter, regulator or vent, and a vent is never covered; "
+        "ask the gas utility before a collar goes on its riser."
+    ),
     "49 CFR 192.353(a) and 192.355(b)",
 )
 ELECTRICITY = Rule(
-    "Nothing is fixed to an electrical service: ask the utility, or a licensed electrician.",
+    gettext_noop(
+        "Nothing is fixed to an electrical service: ask the utility, or a licensed electrician."
+    ),
     "working space: NEC 110.26; the rest common practice",
 )
 ESCAPE = Rule(
-    "A door is a way of escape: the threshold stays within the local code, and the door opens "
-    "freely. Where it must be step-free, ask who answers for access.",
+    gettext_noop(
+        "A door is a way of escape: the threshold stays within the local code, and the door opens "
+        "freely. Where it must be step-free, ask who answers for access."
+    ),
     "IRC R311.3.1; 2010 ADA Standards 404.2.5 where they apply",
 )
-TRACK = Rule("The weep holes of a sliding door's track stay open.")
-LADDER = Rule("Work at height: a second person holds the ladder, away from wires.")
-HEDGE_LAW = Rule("A neighbour's plant is cut only with the neighbour's word.")
+TRACK = Rule(gettext_noop("The weep holes of a sliding door's track stay open."))
+LADDER = Rule(gettext_noop("Work at height: a second person holds the ladder, away from wires."))
+HEDGE_LAW = Rule(gettext_noop("A neighbour's plant is cut only with the neighbour's word."))
 
 DETAILS: Mapping[str, Detail] = {
     detail.code: detail
     for detail in (
-        Detail("strip", "metre", "a glass strip bonded along the wall", FLAT_FACE),
+        Detail("strip", "metre", gettext_noop("a glass strip bonded along the wall"), FLAT_FACE),
         Detail(
-            "aluminium strip", "metre", "a polished aluminium strip, indoors", ALUMINIUM_OUTDOORS
+            "aluminium strip",
+            "metre",
+            gettext_noop("a polished aluminium strip, indoors"),
+            ALUMINIUM_OUTDOORS,
         ),
-        Detail("collar", "each", "a slick ring of PTFE"),
-        Detail("backed collar", "each", "a slick ring of PTFE on aluminium"),
-        Detail("column-head band", "each", "a band round the head of a column"),
-        Detail("over-wall return", "each", "the strip up, over the top and down the far face"),
-        Detail("sill riser", "metre", "a metal threshold that lifts the doorway", ESCAPE),
-        Detail("fence split", "each", "a return at one side of a fence or gate"),
-        Detail("cut back", "each", "the plant cut until it clears", grows_back=True),
-        Detail("cap", "each", "an unused line cut off and capped"),
+        Detail("collar", "each", gettext_noop("a slick ring of PTFE")),
+        Detail("backed collar", "each", gettext_noop("a slick ring of PTFE on aluminium")),
+        Detail("column-head band", "each", gettext_noop("a band round the head of a column")),
+        Detail(
+            "over-wall return",
+            "each",
+            gettext_noop("the strip up, over the top and down the far face"),
+        ),
+        Detail(
+            "sill riser", "metre", gettext_noop("a metal threshold that lifts the doorway"), ESCAPE
+        ),
+        Detail("fence split", "each", gettext_noop("a return at one side of a fence or gate")),
+        Detail("cut back", "each", gettext_noop("the plant cut until it clears"), grows_back=True),
+        Detail("cap", "each", gettext_noop("an unused line cut off and capped")),
     )
 }
 
@@ -162,9 +184,9 @@ def _plant(code: str, root: str, *cautions: Rule) -> Kind:
     return Kind(code, meets, (CUT_BACK,), is_plant=True, cautions=(HEDGE_LAW, *cautions))
 
 
-ROOTED = "It is rooted in the ground."
-CLIMBED = "It stands on the ground and is climbed anywhere."
-SOIL = "Soil and paving lie against it."
+ROOTED = gettext_noop("It is rooted in the ground.")
+CLIMBED = gettext_noop("It stands on the ground and is climbed anywhere.")
+SOIL = gettext_noop("Soil and paving lie against it.")
 
 KINDS: Mapping[str, Kind] = {
     kind.code: kind
@@ -177,7 +199,10 @@ KINDS: Mapping[str, Kind] = {
         Kind("pipe", (_foot(COLLAR), _house(COLLAR)), (COLLAR,)),
         Kind(
             "wire",
-            (_foot(reason="It reaches the ground at its pole, out of our hands."), _house(COLLAR)),
+            (
+                _foot(reason=gettext_noop("It reaches the ground at its pole, out of our hands.")),
+                _house(COLLAR),
+            ),
             (COLLAR,),
             cautions=(ELECTRICITY, LADDER),
         ),
@@ -191,9 +216,9 @@ KINDS: Mapping[str, Kind] = {
         Kind("meter riser", (_foot(COLLAR), _house(COLLAR)), cautions=(GAS,)),
         Kind(
             "unused line",
-            (_foot(reason="It comes out of the ground."), _house(COLLAR, Bar("cap"))),
+            (_foot(reason=gettext_noop("It comes out of the ground.")), _house(COLLAR, Bar("cap"))),
             (COLLAR, Bar("cap")),
-            cautions=(Rule("Make sure that the line is dead before it is cut."),),
+            cautions=(Rule(gettext_noop("Make sure that the line is dead before it is cut.")),),
         ),
         Kind("door", _doorway(STRIP_UNDER_SILL, RISER), is_surface=False, cautions=(ESCAPE,)),
         Kind(
@@ -211,12 +236,12 @@ KINDS: Mapping[str, Kind] = {
         Kind("step", (_foot(reason=SOIL), _house(STRIP_AT_WIDTH))),
         Kind(
             "chimney",
-            (_foot(STRIP_ROUND), _house(reason="It is built into the house.")),
+            (_foot(STRIP_ROUND), _house(reason=gettext_noop("It is built into the house."))),
         ),
         Kind("outdoor kitchen", (_foot(STRIP_ROUND), _house(RETURN)), (RETURN,), cautions=(GAS,)),
         _plant("plant on the ground", ROOTED),
         _plant("plant on a wall", ROOTED),
-        _plant("overhanging branch", "Its tree stands in the ground.", LADDER),
+        _plant("overhanging branch", gettext_noop("Its tree stands in the ground."), LADDER),
     )
 }
 

@@ -18,9 +18,12 @@ from functools import cached_property
 
 from customers.plan.cut import minimum_cut
 from customers.plan.ways import shortest_first
+from shared.wording import Translate, gettext_noop
 
-GROUND = "ground"
-BUILDING = "building"
+GROUND = gettext_noop("ground")
+BUILDING = gettext_noop("building")
+AT = gettext_noop("{surface} at {place}")
+NOT_KNOWN = gettext_noop("{step} (not known)")
 STATES = ("sound", "damaged", "unknown")
 LISTED = 50
 
@@ -111,14 +114,33 @@ class WayIn:
 
     @property
     def words(self) -> str:
-        parts = [self.surfaces[0]]
-        for surface, contact in zip(self.surfaces[1:], self.contacts, strict=True):
-            where = f" at {contact.place}" if contact.place else ""
-            parts.append(surface + where + (" (not known)" if contact.state == "unknown" else ""))
-        return " > ".join(parts)
+        return self.said()
+
+    def said(self, translate: Translate = str) -> str:
+        """Return the way in the reader's language; names stay as the plan has them."""
+        return " > ".join(
+            [
+                _surface(self.surfaces[0], translate),
+                *(
+                    _stepped(surface, contact, translate)
+                    for surface, contact in zip(self.surfaces[1:], self.contacts, strict=True)
+                ),
+            ]
+        )
 
     def __str__(self) -> str:
         return self.words
+
+
+def _surface(surface: str, translate: Translate) -> str:
+    return translate(surface) if surface in (GROUND, BUILDING) else surface
+
+
+def _stepped(surface: str, contact: Contact, translate: Translate) -> str:
+    said = _surface(surface, translate)
+    if contact.place:
+        said = translate(AT).format(surface=said, place=contact.place)
+    return translate(NOT_KNOWN).format(step=said) if contact.state == "unknown" else said
 
 
 @dataclass(frozen=True)

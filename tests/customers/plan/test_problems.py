@@ -44,8 +44,8 @@ CASES: list[tuple[PlanDocument, str, str, str]] = [
         "legs",
         "at least three legs",
     ),
-    (pipe(leg="leg-9"), "pipe-1", "leg", "there is no leg 9"),
-    (pipe(leg=""), "pipe-1", "leg", "there is no leg named"),
+    (pipe(leg="leg-9"), "pipe-1", "leg", "there is no leg 'leg-9'"),
+    (pipe(leg=""), "pipe-1", "leg", "there is no leg ''"),
     (pipe(at_mm=Decimal(10_002)), "pipe-1", "at_mm", "beyond the end of leg 1"),
     (pipe(at_mm=Decimal(-2)), "pipe-1", "at_mm", "beyond the end of leg 1"),
     (
@@ -82,7 +82,7 @@ CASES: list[tuple[PlanDocument, str, str, str]] = [
         pipe(details={"foot": replace(FITTED, detail="cap")}),
         "pipe-1",
         "details",
-        "a cap does not bar 'foot'",
+        "cap does not bar 'foot'",
     ),
     (
         house(feature("gate-1", "gate", details={"foot": FITTED})),
@@ -90,7 +90,12 @@ CASES: list[tuple[PlanDocument, str, str, str]] = [
         "details",
         "is climbed anywhere",
     ),
-    (pipe(details={"foot": replace(FITTED, state="ok")}), "pipe-1", "details", "a detail's state"),
+    (
+        pipe(details={"foot": replace(FITTED, state="ok")}),
+        "pipe-1",
+        "details",
+        "the state of a detail is one",
+    ),
     (pipe(refused=("moat",)), "pipe-1", "refused", "there is no detail 'moat'"),
     (pipe(growth="wild"), "pipe-1", "growth", "slow"),
     (house(feature("leg-1", "pipe")), "leg-1", "id", "2 things are called leg-1"),
@@ -147,3 +152,28 @@ def test_every_detail_of_the_table_has_a_test_price() -> None:
     from customers.plan.features import DETAILS  # noqa: PLC0415
 
     assert set(DETAILS) == set(PRICES)
+
+
+SPANISH = {
+    "{name}: it lies beyond the end of {leg}.": "{name}: queda más allá del final de {leg}.",
+    "{leg}: this is one of {allowed}.": "{leg}: esto es uno de {allowed}.",
+    "leg {number}": "tramo {number}",
+    "none": "nada",
+    "glass": "vidrio",
+    "{leg} has no length.": "{leg} no tiene longitud.",
+}
+
+
+def test_problems_are_said_in_the_reader_s_language() -> None:
+    document = house(
+        feature("pipe-1", "pipe", name="drain", at_mm=Decimal(99_000)),
+        legs=(leg(2, strip="tin"), leg(3, 0)),
+    )
+
+    said = [
+        each.said(translate=lambda text: SPANISH.get(text, text)) for each in problems(document)
+    ]
+
+    assert "Tramo 3 no tiene longitud." in said
+    assert "Tramo 2: esto es uno de nada, vidrio, aluminium." in said
+    assert "Drain: queda más allá del final de tramo 1." in said

@@ -311,3 +311,21 @@ def test_the_first_open_day_needs_all_of_a_path() -> None:
     assert opens_on(contacts, later + timedelta(days=5), date(2027, 1, 1)) == later + timedelta(
         days=5
     )
+
+
+def test_a_way_in_is_said_in_the_reader_s_language() -> None:
+    spanish = {
+        "ground": "suelo",
+        "building": "casa",
+        "{surface} at {place}": "{surface} en {place}",
+        "{step} (not known)": "{step} (no se sabe)",
+    }
+    contacts = [
+        Contact("ground", "fence"),
+        Contact("fence", "building", "fence split", "unknown", place="leg {9}"),
+    ]
+
+    [way] = check_ring(contacts).ways_in
+
+    assert way.words == "ground > fence > building at leg {9} (not known)"
+    assert way.said(lambda text: spanish[text]) == "suelo > fence > casa en leg {9} (no se sabe)"
