@@ -163,8 +163,6 @@ if REDIS_URL:
         "BACKEND": "django.core.cache.backends.redis.RedisCache",
         "LOCATION": REDIS_URL,
     }
-# How many proxies of ours stand in front and add to X-Forwarded-For.
-PROXIES = env.int("PROXIES", 0)
 
 # Mail: kept as .eml in var/outbox until EMAIL_URL names a server.
 OUTBOX_DIR = VAR_DIR / "outbox"

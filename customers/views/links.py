@@ -15,8 +15,9 @@ from customers.forms import LinkForm
 from customers.links import HOUR, BadLink, TooManyGuesses, make_link, open_link, revoke_link
 from customers.models import HouseholdLink
 from customers.views.households import held
-from shared.requests import StaffRequest, client_address
+from shared.requests import StaffRequest
 from shared.roles import allowed
+from shared.signin import client_ip
 
 P = ParamSpec("P")
 
@@ -35,7 +36,7 @@ def for_household(
         request: HttpRequest, token: str, *args: P.args, **kwargs: P.kwargs
     ) -> HttpResponseBase:
         try:
-            link = open_link(token, now(), client_address(request))
+            link = open_link(token, now(), client_ip(request))
         except BadLink as error:
             return render(request, "customers/no_entry.html", {"reason": error}, status=404)
         except TooManyGuesses as error:
