@@ -28,10 +28,10 @@ _SHORT = """
     expressway:expy extension:ext forest:frst freeway:fwy garden:gdn gardens:gdns gateway:gtwy
     glen:gln green:grn grove:grv harbor:hbr heights:hts highway:hwy hill:hl hills:hls hollow:holw
     island:is junction:jct knoll:knl lake:lk lakes:lks landing:lndg lane:ln manor:mnr meadow:mdw
-    meadows:mdws mill:ml mountain,mount:mtn orchard:orch parkway:pkwy place:pl plain:pln plaza:plz
-    point:pt prairie:pr ranch:rnch ridge:rdg river:riv road:rd route:rte shore:shr spring:spg
-    springs:spgs square:sq station:sta street,str,saint:st summit:smt terrace:ter trail:trl
-    turnpike:tpke union:un valley:vly view:vw village:vlg vista:vis
+    meadows:mdws mill:ml mount:mt mountain:mtn orchard:orch parkway:pkwy place:pl plain:pln
+    plaza:plz point:pt prairie:pr ranch:rnch ridge:rdg river:riv road:rd route:rte shore:shr
+    spring:spg springs:spgs square:sq station:sta street,str,saint:st summit:smt
+    terrace:ter trail:trl turnpike:tpke union:un valley:vly view:vw village:vlg vista:vis
     north:n south:s east:e west:w northeast:ne northwest:nw southeast:se southwest:sw
     building:bldg floor:fl space:spc trailer:trlr
     first:1st second:2nd third:3rd fourth:4th fifth:5th sixth:6th seventh:7th eighth:8th ninth:9th

@@ -9,22 +9,23 @@ from customers.models import Consent, FindWord, Home, Household, Ownership
 
 AT = datetime(2025, 1, 6, 16, 0, tzinfo=UTC)
 SINCE = date(2025, 1, 6)
-STREETS = """
+_STREETS = """
     Agave Arroyo Aster Badger Basalt Bluestem Brittlebush Cactus Canyon Cholla Cinder Copper
     Cottonwood Coyote Creosote Dune Flint Gravel Hawk Hopseed Indigo Jojoba Juniper Lantana Lark
     Lupine Marigold Mesa Mesquite Ocotillo Paloma Penstemon Quail Sagebrush Saltbush Sandstone
     Sparrow Thistle Verbena Yucca
-""".split()
-KINDS = "Bend Court Drive Lane Road Street Trail Way".split()
-FIRST = """
+"""
+_FIRST = """
     Ada Ana Ben Carla Dan Elena Finn Grace Hugo Ines Jon Kira Leo Maya Nils Olga Pia Quinn Rosa
     Sam Tara Uma Viktor Wanda Yara Zoe
-""".split()
-LAST = """
+"""
+_LAST = """
     Abbey Barton Castillo Dupree Ekholm Ferris Garza Hollis Ibarra Jensen Kovac Lindqvist Moreno
     Novak Ortega Pruitt Quiroz Rasmussen Sandoval Tierney Urbina Vance Whitaker Xiong Yates Zeller
-""".split()
-PARTS = "Dry Creek,Old Depot,North Wash,Windmill,Quarry Hill,Cotton Fields".split(",")
+"""
+STREETS, FIRST, LAST = _STREETS.split(), _FIRST.split(), _LAST.split()
+KINDS = ("Bend", "Court", "Drive", "Lane", "Road", "Street", "Trail", "Way")
+PARTS = ("Dry Creek", "Old Depot", "North Wash", "Windmill", "Quarry Hill", "Cotton Fields")
 
 
 def street_of(number: int) -> str:
