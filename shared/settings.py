@@ -148,6 +148,10 @@ CELERY_BEAT_SCHEDULE_FILENAME = str(VAR_DIR / "celerybeat-schedule")
 CELERY_BEAT_SCHEDULE = {
     "plan notices": {"task": "warranties.tasks.plan_due_notices", "schedule": 300.0},
     "send due notices": {"task": "warranties.tasks.send_due_notices", "schedule": 60.0},
+    "print certificates": {
+        "task": "warranties.tasks.print_waiting_certificates",
+        "schedule": 120.0,
+    },
 }
 
 # What the processes share for a while: counts of bad links, slow lists. It may be thrown away.
@@ -172,6 +176,11 @@ if EMAIL_URL := env.str("EMAIL_URL", ""):
 DEFAULT_FROM_EMAIL = f"{FIRM_NAME} <{FIRM_EMAIL}>"
 SERVER_EMAIL = FIRM_EMAIL
 EMAIL_TIMEOUT = 20
+
+# Our signature under certificates: a key made at the first need, or the firm's own as PKCS#12.
+KEYS_DIR = VAR_DIR / "keys"
+SIGNING_P12 = env.str("SIGNING_P12", "")
+SIGNING_P12_PASSWORD = env.str("SIGNING_P12_PASSWORD", "")
 
 # Sign-in.
 AUTHENTICATION_BACKENDS = [

@@ -7,6 +7,7 @@ bytes: a paper's words change only with this file.
 Words = dict[str, str]
 
 _EN: Words = {
+    "day": "F j, Y",
     "certificate": "Certificate",
     "number": "Number",
     "home": "Home",
@@ -68,6 +69,7 @@ _EN: Words = {
 }
 
 _ES: Words = {
+    "day": r"j \d\e F \d\e Y",
     "certificate": "Certificado",
     "number": "Número",
     "home": "Casa",

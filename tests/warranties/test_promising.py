@@ -7,30 +7,19 @@ from io import BytesIO
 import pikepdf
 import pytest
 
-from jobs.models import FittedDetail, Job, Proof
+from jobs.models import Job
 from jobs.signals import job_handed_over, job_proved
 from shared.checkdigits import read_certificate_number
-from tests.factories import NOON, make_home, make_household, make_job, make_terms, make_user
+from tests.factories import NOON, make_home, make_household, make_job, make_terms
+from tests.warranties.certified import make_proved_job, pdf_of
 from warranties.actions import promising
 from warranties.models import Promise, Terms
 
 pytestmark = pytest.mark.django_db
 
 
-def proved_job(**fields: object) -> tuple[Job, Proof]:
-    job = fields.pop("job", None) or make_job(stage="fitted")
-    assert isinstance(job, Job)
-    FittedDetail.objects.create(
-        job=job, mark="leg-1", code="strip-glass", place="leg 1, front", fitted_at=NOON
-    )
-    proof = Proof.objects.create(
-        job=job, proved_at=NOON, proved_by=make_user(role="tech"), exceptions="Gas meter at leg 2"
-    )
-    return job, proof
-
-
 def test_the_proof_opens_the_promise() -> None:
-    job, proof = proved_job()
+    job, proof = make_proved_job()
 
     job_proved.send(Job, job=job, proof=proof, at=NOON)
 
@@ -38,7 +27,7 @@ def test_the_proof_opens_the_promise() -> None:
     assert (promise.home, promise.holder, promise.job) == (job.home, job.household, job)
     assert promise.number == read_certificate_number(promise.number)
     assert promise.number.startswith("RK-2026-00001-")
-    assert promise.exceptions == "Gas meter at leg 2"
+    assert promise.exceptions == "The gas meter at leg 2: nothing may be fixed to it."
     assert promise.basis == promise.terms.basis == "home"
     assert [change.kind for change in promise.changes.all()] == ["opened"]
 
@@ -46,7 +35,7 @@ def test_the_proof_opens_the_promise() -> None:
 def test_the_promise_keeps_the_terms_that_the_household_was_shown() -> None:
     shown = make_terms(version=1, basis="ownership", made_at=NOON - timedelta(days=30))
     make_terms(version=2, basis="home", made_at=NOON + timedelta(days=1))
-    job, proof = proved_job()
+    job, proof = make_proved_job()
 
     promise = promising.open_promise(job=job, proof=proof, at=NOON)
 
@@ -56,7 +45,7 @@ def test_the_promise_keeps_the_terms_that_the_household_was_shown() -> None:
 
 def test_a_spanish_household_gets_the_spanish_draft() -> None:
     home = make_home(household=make_household(language="es"))
-    job, proof = proved_job(job=make_job(home=home))
+    job, proof = make_proved_job(job=make_job(home=home))
 
     promise = promising.open_promise(job=job, proof=proof, at=NOON)
 
@@ -66,22 +55,22 @@ def test_a_spanish_household_gets_the_spanish_draft() -> None:
 
 
 def test_an_extension_widens_the_promise_that_stands() -> None:
-    job, proof = proved_job()
+    job, proof = make_proved_job()
     promise = promising.open_promise(job=job, proof=proof, at=NOON)
-    later, more = proved_job(job=make_job(home=job.home, kind="extension"))
+    later, more = make_proved_job(job=make_job(home=job.home, kind="extension"))
 
     assert promising.open_promise(job=later, proof=more, at=NOON) == promise
-    assert Promise.objects.get().exceptions.count("Gas meter") == 2
+    assert Promise.objects.get().exceptions.count("gas meter") == 2
 
 
 def test_a_paid_check_opens_no_promise() -> None:
-    job, proof = proved_job(job=make_job(kind="check"))
+    job, proof = make_proved_job(job=make_job(kind="check"))
 
     assert promising.open_promise(job=job, proof=proof, at=NOON) is None
 
 
 def test_the_handing_over_writes_the_certificate_and_a_new_one_replaces_it() -> None:
-    job, proof = proved_job()
+    job, proof = make_proved_job()
     job_proved.send(Job, job=job, proof=proof, at=NOON)
 
     job_handed_over.send(Job, job=job, at=NOON)
@@ -90,12 +79,16 @@ def test_the_handing_over_writes_the_certificate_and_a_new_one_replaces_it() -> 
     new, old = Promise.objects.get().certificates.all()
     assert (new.edition, new.replaced_at) == (2, None)
     assert (old.edition, old.replaced_at) == (1, NOON + timedelta(days=1))
-    assert new.record["fitted"] == [{"code": "strip-glass", "places": "leg 1, front"}]
+    assert new.record["fitted"] == [
+        {"code": "collar", "places": "gas riser at leg 2"},
+        {"code": "column-head-band", "places": "porch column, left"},
+        {"code": "strip-glass", "places": "leg 1, front; leg 2, east"},
+    ]
     assert new.sha256 == ""
 
 
 def test_prints_once_and_keeps_what_it_printed() -> None:
-    job, proof = proved_job()
+    job, proof = make_proved_job()
     promise = promising.open_promise(job=job, proof=proof, at=NOON)
     assert promise is not None
     certificate = promising.issue_certificate(promise=promise, at=NOON)
@@ -104,8 +97,7 @@ def test_prints_once_and_keeps_what_it_printed() -> None:
     promising.print_out(certificate=certificate)
 
     certificate.refresh_from_db()
-    with certificate.file.open() as file:
-        kept = file.read()
+    kept = pdf_of(certificate)
     assert certificate.sha256 == sha256(kept).hexdigest()
     assert certificate.file.name == f"certificates/{promise.number}-1.pdf"
     with pikepdf.open(BytesIO(kept)) as pdf:

@@ -3,7 +3,7 @@
 from warranties.certificate.issuing import Issued, issue, printed
 from warranties.certificate.paper import print_certificate
 from warranties.certificate.record import SCHEMA, certificate_record
-from warranties.certificate.verdict import Verdict, standing_of
+from warranties.certificate.verdict import Verdict, standing_of, verify
 
 __all__ = [
     "SCHEMA",
@@ -14,4 +14,5 @@ __all__ = [
     "print_certificate",
     "printed",
     "standing_of",
+    "verify",
 ]

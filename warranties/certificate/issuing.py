@@ -5,8 +5,10 @@ from datetime import datetime
 from hashlib import sha256
 from typing import Any
 
+from warranties.certificate.keys import signing_pair
 from warranties.certificate.paper import print_certificate
 from warranties.certificate.record import certificate_record
+from warranties.certificate.signing import signed
 from warranties.models import Promise
 
 
@@ -18,8 +20,14 @@ class Issued:
 
 
 def printed(record: dict[str, Any]) -> Issued:
-    """Return the paper of a record. The same record makes the same bytes."""
-    pdf = print_certificate(record)
+    """Return the signed paper of a record. The same record and key make the same bytes."""
+    pdf = signed(
+        print_certificate(record),
+        pair=signing_pair(),
+        at=datetime.fromisoformat(record["issued_at"]),
+        firm=record["firm"]["name"],
+        number=record["number"],
+    )
     return Issued(pdf, record["number"], sha256(pdf).hexdigest())
 
 

@@ -17,6 +17,7 @@ from warranties.wording import words
 # The shape of the attachment "certificate.json"; DEVELOPERS.md describes it. It grows with every
 # change that a reader must know of.
 SCHEMA = "ringkeep-certificate/1"
+ATTACHMENT = "certificate.json"
 
 
 def certificate_record(*, promise: Promise, edition: int, at: datetime) -> dict[str, Any]:
