@@ -11,12 +11,15 @@ from phonenumber_field.phonenumber import PhoneNumber
 from shared.tables import Table
 
 
+WIDE = {"cell": {"class": "wide"}}  # left out on a telephone
+
+
 class HomeTable(Table):
     """Homes from HomeQuerySet.with_household, by street: the order is the pages' own."""
 
     street = django_tables2.Column("Home", orderable=False)
-    city = django_tables2.Column("Town", orderable=False)
-    neighbourhood = django_tables2.Column("Neighbourhood", orderable=False)
+    city = django_tables2.Column("Town", orderable=False, attrs=WIDE)
+    neighbourhood = django_tables2.Column("Neighbourhood", orderable=False, attrs=WIDE)
     holder_name = django_tables2.Column("Household", orderable=False)
     holder_phone = django_tables2.Column("Telephone", orderable=False)
 
