@@ -10,7 +10,6 @@ from phonenumber_field.phonenumber import PhoneNumber
 
 from shared.tables import Table
 
-
 WIDE = {"cell": {"class": "wide"}}  # left out on a telephone
 
 
