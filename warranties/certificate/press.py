@@ -19,7 +19,7 @@ from weasyprint.urls import URLFetcher
 
 from warranties.certificate.record import ATTACHMENT
 
-STYLE = Path(__file__).resolve().parent.parent / "static" / "warranties" / "css" / "paper.css"
+STYLE = Path(__file__).with_name("paper.css")
 
 
 _SAYS_ACCESSIBLE = b"""
