@@ -10,11 +10,11 @@ from django.contrib.auth.models import Group
 from django.core.files.uploadedfile import SimpleUploadedFile
 from PIL import Image
 
-from customers.models import Consent, Home, Household, Ownership, Photo, Plan
+from customers.models import Consent, Home, Household, Ownership, Photo, Plan, Plant
 from customers.plan.document import PlanDocument
 from jobs.models import Booking, Crew, FittedDetail, Job, Offer, OfferLine, Price, PriceBook
 from shared.models import User
-from warranties.models import Promise, Terms
+from warranties.models import Callback, Promise, Terms
 
 TODAY = date(2026, 3, 2)
 NOON = datetime(2026, 3, 2, 19, 0, tzinfo=UTC)  # noon in Phoenix
@@ -193,3 +193,17 @@ def make_photo(*, home: Home | None = None, **fields: Any) -> Photo:
 
 def make_plan(*, home: Home, document: PlanDocument, stage: str = "surveyed") -> Plan:
     return Plan.objects.create(home=home, stage=stage, document=document.to_json(), revision=1)
+
+
+def make_callback(*, promise: Promise | None = None, **fields: Any) -> Callback:
+    defaults = {
+        "number": f"CB-2026-{next(_serial):04d}",
+        "reported_at": NOON,
+        "report": "One on the kitchen wall.",
+    }
+    return Callback.objects.create(promise=promise or make_promise(), **{**defaults, **fields})
+
+
+def make_plant(*, home: Home, **fields: Any) -> Plant:
+    defaults = {"mark": f"plant-{next(_serial)}", "name": "Star jasmine", "kind": "star-jasmine"}
+    return Plant.objects.create(home=home, **{**defaults, **fields})

@@ -1,5 +1,7 @@
 """The household says that the promise is not kept: findings, cause, decision, remedy."""
 
+from typing import Self
+
 from django.conf import settings
 from django.db import models
 from django.urls import reverse
@@ -8,6 +10,7 @@ from simple_history.models import HistoricalRecords
 from customers.models import Photo
 from jobs.models import Booking
 from warranties.models.promise import Promise
+from warranties.stings import speaks_of_a_sting
 
 
 def causes() -> list[tuple[str, str]]:
@@ -30,11 +33,20 @@ def decisions() -> list[tuple[str, str]]:
     return [("covered", "covered"), ("courtesy", "courtesy"), ("chargeable", "chargeable")]
 
 
+class CallbackQuerySet(models.QuerySet["Callback"]):
+    def open(self) -> Self:
+        return self.filter(closed_at=None)
+
+    def for_a_page(self) -> Self:
+        return self.select_related("promise__home", "promise__holder", "promise__job")
+
+
 class Callback(models.Model):
     promise = models.ForeignKey(Promise, models.PROTECT, related_name="callbacks")
     number = models.CharField(max_length=20, unique=True)
     reported_at = models.DateTimeField()
     report = models.TextField(help_text="What the household says, in their words.")
+    stung = models.BooleanField(default=False, help_text="Somebody was stung.")
     booking = models.ForeignKey(
         Booking, models.SET_NULL, null=True, blank=True, related_name="callbacks"
     )
@@ -52,16 +64,22 @@ class Callback(models.Model):
     )
     closed_at = models.DateTimeField(null=True, blank=True)
 
-    history = HistoricalRecords(m2m_fields=[])
+    history = HistoricalRecords()
+    objects = CallbackQuerySet.as_manager()
 
     class Meta:
         ordering = ["-reported_at", "-pk"]
+        indexes = [models.Index(fields=["-reported_at", "-id"], name="callback_newest_first")]
         constraints = [
             models.CheckConstraint(
                 condition=models.Q(decision="")
                 | (~models.Q(cause="") & ~models.Q(reason="") & ~models.Q(decided_at=None)),
                 name="decision_has_cause_reason_and_moment",
-            )
+            ),
+            models.CheckConstraint(
+                condition=models.Q(closed_at=None) | ~models.Q(decision=""),
+                name="closed_callback_is_decided",
+            ),
         ]
 
     def __str__(self) -> str:
@@ -69,3 +87,16 @@ class Callback(models.Model):
 
     def get_absolute_url(self) -> str:
         return reverse("callback", args=[self.number])
+
+    @property
+    def is_about_a_sting(self) -> bool:
+        return self.stung or speaks_of_a_sting(self.report)
+
+    @property
+    def stage(self) -> str:
+        """Where it stands, in one word of ours."""
+        if self.closed_at:
+            return "closed"
+        if self.decision:
+            return "decided"
+        return "looked at" if self.found_at else "reported"

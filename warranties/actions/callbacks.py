@@ -1,0 +1,136 @@
+"""The household says that the promise is not kept: reported, looked at, decided, closed."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
+
+from django.db import transaction
+
+from customers.actions import add_photo
+from jobs.actions import Refused
+from jobs.models import Job
+from shared.models import Counter, User
+from shared.photos import Upload
+from warranties.models import Callback, Promise
+
+
+class NotReportable(Refused):
+    """No callback can be taken on this promise. The message is fit to show a person."""
+
+
+class NotDecidable(Refused):
+    """The decision cannot stand as it is. The message is fit to show a person."""
+
+
+class CallbackClosed(Refused):
+    """The callback is closed. The message is fit to show a person."""
+
+
+class NoJobBehind(Refused):
+    """There is no job to book a cost on. The message is fit to show a person."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Findings:
+    """What the tech found: where, what, why, and what was done about it."""
+
+    findings: str
+    place: str = ""
+    cause: str = ""
+    remedy: str = ""
+
+
+@transaction.atomic
+def log_callback(*, promise: Promise, report: str, stung: bool = False, at: datetime) -> Callback:
+    """Take the household's report. Raises NotReportable where the promise has ended."""
+    if promise.state == "ended":
+        raise NotReportable(f"Promise {promise.number} ended on {promise.ended_on:%B %-d, %Y}.")
+    if not report.strip():
+        raise NotReportable("Write down what the household says, in their words.")
+    year = at.astimezone(promise.home.tz).year
+    return Callback.objects.create(
+        promise=promise,
+        number=f"CB-{year}-{Counter.objects.take(f'callbacks {year}'):04d}",
+        reported_at=at,
+        report=report.strip(),
+        stung=stung,
+    )
+
+
+@transaction.atomic
+def record_findings(
+    *,
+    callback: Callback,
+    found: Findings,
+    photographs: Sequence[Upload],
+    by: User,
+    at: datetime,
+) -> None:
+    """Keep what was found; again to add or correct, until it is closed.
+
+    Raises CallbackClosed, NotDecidable, or shared.photos.NotAPhoto; then nothing is kept.
+    """
+    held = _open(callback)
+    if not found.findings.strip():
+        raise NotDecidable("Write down what was found, even if it is nothing.")
+    if held.decision and not found.cause:
+        raise NotDecidable(f"{held.number} is decided: it keeps a cause.")
+    held.findings = found.findings.strip()
+    held.place = found.place.strip()
+    held.cause = found.cause
+    held.remedy = found.remedy.strip()
+    held.found_at = held.found_at or at
+    held.save()
+    home, caption = held.promise.home, f"Callback {held.number}"
+    held.photos.add(
+        *(add_photo(home=home, upload=each, caption=caption, by=by) for each in photographs)
+    )
+    callback.refresh_from_db()
+
+
+@transaction.atomic
+def decide(*, callback: Callback, decision: str, reason: str, by: User, at: datetime) -> None:
+    """Decide who pays, and why. Raises NotDecidable without findings, a cause and a reason."""
+    held = _open(callback)
+    if not held.findings or not held.cause:
+        raise NotDecidable("First write down what was found and name its cause.")
+    if not decision or not reason.strip():
+        raise NotDecidable("A decision needs its reason: the household will ask for it.")
+    held.decision = decision
+    held.reason = reason.strip()
+    held.decided_at = at
+    held.decided_by = by
+    held.save()
+    callback.refresh_from_db()
+
+
+@transaction.atomic
+def close(*, callback: Callback, at: datetime) -> None:
+    """Close it. Raises NotDecidable without a decision and a remedy."""
+    held = _open(callback)
+    if not held.decision:
+        raise NotDecidable("It is not decided yet: covered, courtesy or chargeable.")
+    if not held.remedy:
+        raise NotDecidable("Write down what was done about it, even if it was nothing.")
+    held.closed_at = at
+    held.save()
+    callback.refresh_from_db()
+
+
+def job_of(callback: Callback) -> Job:
+    """Return the job that a callback's costs go to: the promise's own, else the home's newest.
+
+    A query or two. Raises NoJobBehind where the home has none.
+    """
+    promise = callback.promise
+    job = promise.job or Job.objects.earning().filter(home=promise.home).order_by("-pk").first()
+    if job is None:
+        raise NoJobBehind("This promise came without a job, so no cost can be booked on one.")
+    return job
+
+
+def _open(callback: Callback) -> Callback:
+    held = Callback.objects.select_for_update().get(pk=callback.pk)
+    if held.closed_at is not None:
+        raise CallbackClosed(f"{held.number} is closed: nothing in it changes any more.")
+    return held

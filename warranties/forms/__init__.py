@@ -1,0 +1,1 @@
+"""The forms of warranties, one file a subject."""

@@ -1,0 +1,79 @@
+"""What the record says could have opened a home's ring: what a tech reads first on a callback."""
+
+from dataclasses import dataclass
+from datetime import date
+
+from customers.models import Home, Plan, Plant
+from customers.plan.contacts import check_plan
+from customers.plan.document import PlanDocument, UnreadablePlan
+from jobs.models import Proof
+from warranties.models import Callback, Notice, Reading
+
+NEWEST_FIRST = ("today", "fitted", "surveyed")
+SHOWN = 5
+
+
+@dataclass(frozen=True)
+class PlantRecord:
+    """A plant and how far it stood off when it was last looked at, None where nobody did."""
+
+    plant: Plant
+    reading: Reading | None
+
+
+@dataclass(frozen=True)
+class HomeRecord:
+    """`ways_in` are in words, by the newest plan; None where there is no plan to ask."""
+
+    plants: list[PlantRecord]
+    proof: Proof | None
+    notices: list[Notice]
+    earlier: list[Callback]
+    ways_in: list[str] | None
+
+
+def home_record(home: Home, *, on: date, beside: Callback | None = None) -> HomeRecord:
+    """Return the record of a home, what stands closest to the wall first. Six queries."""
+    earlier = Callback.objects.filter(promise__home=home)
+    if beside:
+        earlier = earlier.exclude(pk=beside.pk)
+    return HomeRecord(
+        plants=_plants(home),
+        proof=Proof.objects.filter(job__home=home)
+        .select_related("job", "proved_by")
+        .order_by("-proved_at")
+        .first(),
+        notices=list(Notice.objects.filter(home=home, state="sent").order_by("-sent_at")[:SHOWN]),
+        earlier=list(earlier[:SHOWN]),
+        ways_in=_ways_in(home, on),
+    )
+
+
+def _plants(home: Home) -> list[PlantRecord]:
+    standing = Plant.objects.filter(home=home, removed_on=None).prefetch_related("readings")
+    records = [
+        PlantRecord(each, max(each.readings.all(), key=_moment, default=None)) for each in standing
+    ]
+    return sorted(records, key=lambda each: (each.reading is not None, _stands_off(each.reading)))
+
+
+def _moment(reading: Reading) -> tuple[date, int]:
+    return reading.on, reading.pk
+
+
+def _stands_off(reading: Reading | None) -> float:
+    if reading is None:
+        return 0
+    return float(reading.clearance_mm if reading.trimmed_to_mm is None else reading.trimmed_to_mm)
+
+
+def _ways_in(home: Home, on: date) -> list[str] | None:
+    plans = {plan.stage: plan for plan in Plan.objects.filter(home=home) if plan.document}
+    plan = next((plans[stage] for stage in NEWEST_FIRST if stage in plans), None)
+    try:
+        document = PlanDocument.from_json(plan.document) if plan else None
+    except UnreadablePlan:
+        return None
+    if document is None:
+        return None
+    return [str(way) for way in check_plan(document, on=on).ways_in[:SHOWN]]
