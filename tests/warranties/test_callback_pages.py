@@ -2,6 +2,7 @@
 
 from datetime import timedelta
 from decimal import Decimal
+from typing import Any
 
 import pytest
 from django.template import Context, Template
@@ -220,7 +221,7 @@ def test_the_round_leads_to_the_callback(tech: Client) -> None:
     assert "CB-2025-0001" not in page
 
 
-DONE = {
+DONE: dict[str, Any] = {
     "findings": "x",
     "cause": "not-found",
     "decision": "courtesy",

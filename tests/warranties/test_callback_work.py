@@ -34,9 +34,7 @@ def find(callback: Callback, *, photographs: tuple[Any, ...] = (), **fields: str
     )
 
 
-def settle(
-    callback: Callback, decision: str = "covered", reason: str = "Within the terms."
-) -> None:
+def settle(callback: Callback, decision: str = "covered", reason: str = "In the terms.") -> None:
     decide(callback=callback, decision=decision, reason=reason, by=make_user(role="tech"), at=LATER)
 
 

@@ -29,7 +29,11 @@ def test_the_year_is_the_homes_own() -> None:
 
 
 def test_a_suspended_promise_still_takes_reports() -> None:
-    assert log_callback(promise=make_promise(state="suspended"), report="One.", at=NOON)
+    promise = make_promise(state="suspended")
+
+    log_callback(promise=promise, report="One.", at=NOON)
+
+    assert promise.callbacks.count() == 1
 
 
 def test_refuses_a_promise_that_has_ended() -> None:
