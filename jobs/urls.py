@@ -2,7 +2,7 @@
 
 from django.urls import URLPattern, path
 
-from jobs.views import fitting
+from jobs.views import fitting, ledger
 from jobs.views import round as rounds
 
 urlpatterns: list[URLPattern] = [
@@ -19,4 +19,5 @@ urlpatterns: list[URLPattern] = [
     path("jobs/<str:number>/fitting/finish/", fitting.finish, name="fitting-finish"),
     path("jobs/<str:number>/fitting/proof/", fitting.prove, name="fitting-proof"),
     path("jobs/<str:number>/fitting/hand-over/", fitting.hand_over, name="fitting-hand-over"),
+    path("ledger/", ledger.ledger, name="ledger"),
 ]

@@ -185,8 +185,7 @@ SIGNING_P12_PASSWORD = env.str("SIGNING_P12_PASSWORD", "")
 # Sign-in.
 AUTHENTICATION_BACKENDS = [
     "axes.backends.AxesStandaloneBackend",
-    "django.contrib.auth.backends.ModelBackend",
-    "allauth.account.auth_backends.AuthenticationBackend",
+    "shared.signin.StaffBackend",
 ]
 PASSWORD_HASHERS = [
     "django.contrib.auth.hashers.Argon2PasswordHasher",

@@ -1,12 +1,22 @@
 """How staff sign in: allauth with our rule that nobody signs themselves up."""
 
 from allauth.account.adapter import DefaultAccountAdapter
+from allauth.account.auth_backends import AuthenticationBackend
 from allauth.account.forms import default_token_generator
 from allauth.account.internal.flows.password_reset import request_password_reset
 from django.conf import settings
+from django.contrib.auth.models import Permission
+from django.db.models import QuerySet
 from django.http import HttpRequest
 
 from shared.models import User
+
+
+class StaffBackend(AuthenticationBackend):
+    """Permissions come from roles alone, so that a page asks the database once for them."""
+
+    def _get_user_permissions(self, user_obj: User) -> QuerySet[Permission]:  # noqa: ARG002
+        return Permission.objects.none()
 
 
 class StaffAdapter(DefaultAccountAdapter):

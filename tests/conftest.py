@@ -28,9 +28,7 @@ def sign_in(db: None) -> Callable[[str], Client]:
 
     def client_of(role: str) -> Client:
         client = Client()
-        client.force_login(
-            make_user(role=role), backend="django.contrib.auth.backends.ModelBackend"
-        )
+        client.force_login(make_user(role=role), backend="shared.signin.StaffBackend")
         return client
 
     return client_of
