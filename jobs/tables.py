@@ -8,6 +8,7 @@ from django.conf import settings
 from jobs.ledger import Earnings
 from jobs.models import Job
 from shared.money import money_text
+from shared.tables import Table
 
 
 def money(value: Decimal) -> str:
@@ -21,13 +22,13 @@ def percent(value: Decimal | None) -> str:
 class MoneyColumn(tables.Column):
     """An amount in the firm's currency, at the right edge."""
 
-    attrs = {"td": {"class": "number"}, "th": {"class": "number"}}
+    attrs = {"cell": {"class": "number"}}
 
     def render(self, value: Decimal) -> str:
         return money(value)
 
 
-class LedgerTable(tables.Table):
+class LedgerTable(Table):
     number = tables.Column("Job", linkify=True)
     fitted_on = tables.DateColumn(verbose_name="Fitted on")
     home = tables.Column(accessor="home__street", verbose_name="Home")
@@ -47,9 +48,8 @@ class LedgerTable(tables.Table):
         attrs=MoneyColumn.attrs,
     )
 
-    class Meta:
-        model = Job
-        fields: tuple[str, ...] = ()
+    class Meta(Table.Meta):
+        caption = "Revenue, cost and margin of each job, before tax"
         sequence = (
             "number",
             "fitted_on",
@@ -66,7 +66,6 @@ class LedgerTable(tables.Table):
             "margin_percent",
         )
         order_by = ("-fitted_on",)
-        attrs = {"caption": "Revenue, cost and margin of each job, before tax"}
 
     def render_margin_percent(self, value: Decimal | None) -> str:
         return percent(value)
