@@ -125,6 +125,7 @@ def agree(*, offer: Offer, agreement: Agreement) -> None:
     agreed_on = agreement.at.astimezone(zone).date()
     if not take(job, among=OPEN_JOB, stage="agreed", agreed_on=agreed_on):
         raise NotAgreeable(f"Job {job.number} is {job.get_stage_display()} already.")
+    Job.objects.filter(pk=job.pk).recount()
     offer_agreed.send(sender=Offer, offer=offer, at=agreement.at)
 
 

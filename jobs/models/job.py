@@ -114,8 +114,13 @@ class JobQuerySet(models.QuerySet["Job"]):
 
     def earnings_by_day(self) -> list[tuple[date, Earnings]]:
         """The sums of each fitting day. One query, one row a day."""
+        columns = ["fitted_on", *_sums_in_cents()]
         days = self.order_by().values("fitted_on").annotate(**_sums_in_cents())
-        return [(day.pop("fitted_on"), _earnings(day)) for day in days]
+        return [
+            (on, _earnings(dict(zip(columns[1:], sums, strict=True))))
+            for on, *sums in days.values_list(*columns)
+            if on
+        ]
 
     def recount(self) -> int:
         """Set revenue and costs anew from the agreed offer and the cost rows. One query.

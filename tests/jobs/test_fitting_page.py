@@ -231,5 +231,5 @@ def test_asks_the_same_number_of_questions_for_any_number_of_details(
     for _ in range(5):
         make_fitted_detail(job=job, photographs=2)
 
-    with django_assert_num_queries(15):
+    with django_assert_num_queries(14):
         tech.get(url(job))

@@ -122,7 +122,7 @@ def test_asks_the_same_number_of_questions_for_any_number_of_stops(
         make_stop(crew)
 
     # Session, person, permissions twice, stops, ownerships, households, offers, lines.
-    with django_assert_num_queries(9):
+    with django_assert_num_queries(8):
         page_of(tech)
 
 
