@@ -1,12 +1,13 @@
 """Money that a household pays or gets back."""
 
+from collections.abc import Iterable
 from datetime import date
 from decimal import Decimal
 
 from django.db import transaction
 
 from jobs.actions import Refused
-from jobs.models import Job, Payment
+from jobs.models import Job, Offer, Payment
 from jobs.pricing import balance_due
 from shared.money import money_text, rounded
 
@@ -35,13 +36,14 @@ def record_payment(*, job: Job, payment: Payment, today: date) -> Payment:
 
 
 def due(job: Job) -> Decimal:
-    """What the household still owes; below zero where we hold too much. Up to three queries.
+    """What the household still owes; below zero where we hold too much. Up to three queries."""
+    return due_of(job, job.offers.filter(state="agreed").first(), job.payments.all())
 
-    Nobody owes anything for a cancelled job: what was paid is theirs.
-    """
-    offer = job.offers.filter(state="agreed").first() if job.stage != "cancelled" else None
-    total = offer.totals().total if offer else Decimal(0)
-    return balance_due(total, (payment.amount for payment in job.payments.all()))
+
+def due_of(job: Job, agreed: Offer | None, payments: Iterable[Payment]) -> Decimal:
+    """The same from rows at hand. Nobody owes anything for a cancelled job: it is all theirs."""
+    total = agreed.totals().total if agreed and job.stage != "cancelled" else Decimal(0)
+    return balance_due(total, (payment.amount for payment in payments))
 
 
 def held(job: Job) -> Decimal:

@@ -1,0 +1,66 @@
+"""A visit: who goes where, what for, from when, for how long."""
+
+from datetime import datetime, timedelta
+from typing import Any
+from zoneinfo import ZoneInfo
+
+from django import forms
+
+from jobs.models import Crew, Job
+from jobs.models.crew import purposes
+
+MOST_CHOICES = 300
+
+
+def lengths() -> list[tuple[str, str]]:
+    """Minutes and their words: by quarters to two hours, by halves to ten."""
+    minutes = [*range(15, 120, 15), *range(120, 601, 30)]
+    return [(str(each), f"{each // 60}:{each % 60:02} h") for each in minutes]
+
+
+class TimesForm(forms.Form):
+    """When and who. The times are those of the home's zone."""
+
+    crew = forms.ModelChoiceField(label="Crew", queryset=Crew.objects.none())
+    day = forms.DateField(
+        label="Day", widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
+    )
+    starts = forms.TimeField(
+        label="From",
+        widget=forms.TimeInput(attrs={"type": "time", "step": 900}, format="%H:%M"),
+    )
+    minutes = forms.TypedChoiceField(label="How long", choices=lengths, coerce=int)
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        field = self.fields["crew"]
+        assert isinstance(field, forms.ModelChoiceField)  # noqa: S101  # for the types
+        field.queryset = Crew.objects.filter(active=True).order_by("name")
+
+    def moments(self, zone: ZoneInfo) -> tuple[datetime, datetime]:
+        data = self.cleaned_data
+        start = datetime.combine(data["day"], data["starts"], tzinfo=zone)
+        return start, start + timedelta(minutes=data["minutes"])
+
+
+class VisitForm(TimesForm):
+    job = forms.ModelChoiceField(
+        label="Job", queryset=Job.objects.none(), to_field_name="number", required=True
+    )
+    purpose = forms.ChoiceField(
+        label="What for",
+        choices=lambda: [each for each in purposes() if each[0] in {"measure", "fitting", "check"}],
+    )
+    note = forms.CharField(label="Note to the crew", required=False, max_length=200)
+
+    field_order = ("job", "purpose", "crew", "day", "starts", "minutes", "note")
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        field = self.fields["job"]
+        assert isinstance(field, forms.ModelChoiceField)  # noqa: S101  # for the types
+        field.queryset = (
+            Job.objects.filter(stage__in=("asked", "measured", "priced", "agreed", "booked"))
+            .select_related("home")
+            .order_by("-pk")
+        )

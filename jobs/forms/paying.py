@@ -1,0 +1,21 @@
+"""A payment as it is entered: always above zero, a refund too."""
+
+from django import forms
+
+from jobs.models import Payment
+from jobs.models.costs import payment_kinds, payment_ways
+
+
+class PaymentForm(forms.Form):
+    kind = forms.ChoiceField(label="What it is", choices=payment_kinds)
+    way = forms.ChoiceField(label="How it came", choices=payment_ways)
+    amount = forms.DecimalField(label="Amount", max_digits=12, decimal_places=2)
+    received_on = forms.DateField(
+        label="On", widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
+    )
+    reference = forms.CharField(
+        label="Number of the check or transfer", required=False, max_length=100
+    )
+
+    def payment(self) -> Payment:
+        return Payment(**self.cleaned_data)

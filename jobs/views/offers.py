@@ -1,0 +1,170 @@
+"""An offer: its lines, its way to the household and back."""
+
+from collections.abc import Callable
+from datetime import date
+from typing import Any
+
+from django.contrib import messages
+from django.http import HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.utils import timezone
+from django.utils.dateparse import parse_date
+from django.views.decorators.http import require_GET, require_http_methods, require_POST
+
+from jobs.actions import Refused, offering
+from jobs.forms.offering import AgreementForm, OfferForm, line_formset
+from jobs.holds import COOLING_OFF_DAYS, business_day_after
+from jobs.models import Offer
+from jobs.views.jobs import find_job
+from shared.requests import StaffRequest
+from shared.roles import allowed
+
+
+def find_offer(number: str) -> Offer:
+    offers = Offer.objects.select_related("job__home", "job__household", "book")
+    return get_object_or_404(offers.prefetch_related("lines"), number=number)
+
+
+@allowed("sell")
+@require_POST
+def new(request: StaffRequest, number: str) -> HttpResponse:
+    job = find_job(number)
+    try:
+        offer = offering.make_offer(job=job, lines=[], on=timezone.localdate(timezone=job.home.tz))
+    except Refused as refusal:
+        messages.error(request, str(refusal))
+        return redirect(job)
+    return redirect(offer)
+
+
+@allowed("sell")
+@require_http_methods(["GET", "POST"])
+def offer(request: StaffRequest, number: str) -> HttpResponse:
+    """Show the offer; a POST writes the lines of a draft anew."""
+    offer = find_offer(number)
+    with timezone.override(offer.job.home.tz):
+        if request.method == "POST":
+            return _save(request, offer)
+        return render(request, "jobs/offer.html", page_of(offer))
+
+
+def page_of(offer: Offer, **changed: Any) -> dict[str, Any]:
+    draft = offer.state == "draft"
+    form = OfferForm(
+        initial={
+            "deposit": offer.deposit,
+            "valid_until": offer.valid_until,
+            "note": offer.note,
+        }
+    )
+    return {
+        "offer": offer,
+        "job": offer.job,
+        "totals": offer.totals(),
+        "lines": line_formset(offer) if draft else None,
+        "offer_form": form if draft else None,
+        "agreement_form": AgreementForm(
+            initial={"by": offer.job.household.name, "agreed_at": timezone.localtime()}
+        ),
+        "can_be_agreed": offer.state in {"draft", "sent"},
+        **changed,
+    }
+
+
+def _save(request: StaffRequest, offer: Offer) -> HttpResponse:
+    lines, form = line_formset(offer, request.POST), OfferForm(request.POST)
+    if lines.is_valid() and form.is_valid():
+        try:
+            offering.change_lines(offer=offer, lines=lines.lines(), **form.cleaned_data)
+        except Refused as refusal:
+            form.add_error(None, str(refusal))
+        else:
+            messages.success(request, "The lines are saved.")
+            return redirect(offer)
+    page = page_of(offer, lines=lines, offer_form=form)
+    return render(request, "jobs/offer.html", page, status=422)
+
+
+@allowed("sell")
+@require_POST
+def send(request: StaffRequest, number: str) -> HttpResponse:
+    offer = find_offer(number)
+    return _tried(request, offer, lambda: offering.send(offer=offer, at=timezone.now()), "is sent")
+
+
+@allowed("sell")
+@require_POST
+def decline(request: StaffRequest, number: str) -> HttpResponse:
+    offer = find_offer(number)
+    return _tried(request, offer, lambda: offering.decline(offer=offer), "is declined")
+
+
+def _tried(request: StaffRequest, offer: Offer, act: Callable[[], None], done: str) -> HttpResponse:
+    """Act; say what came of it on the offer's page."""
+    try:
+        act()
+    except Refused as refusal:
+        messages.error(request, str(refusal))
+    else:
+        messages.success(request, f"Offer {offer.number} {done}.")
+    return redirect(offer)
+
+
+@allowed("sell")
+@require_POST
+def replace(request: StaffRequest, number: str) -> HttpResponse:
+    offer = find_offer(number)
+    try:
+        fresh = offering.replace(offer=offer, on=timezone.localdate(timezone=offer.job.home.tz))
+    except Refused as refusal:
+        messages.error(request, str(refusal))
+        return redirect(offer)
+    messages.success(request, f"Offer {fresh.number} takes the place of {offer.number}.")
+    return redirect(fresh)
+
+
+@allowed("sell")
+@require_POST
+def agree(request: StaffRequest, number: str) -> HttpResponse:
+    offer = find_offer(number)
+    with timezone.override(offer.job.home.tz):
+        form = AgreementForm(request.POST)
+        if form.is_valid():
+            try:
+                offering.agree(offer=offer, agreement=form.agreement())
+            except Refused as refusal:
+                form.add_error(None, str(refusal))
+            else:
+                messages.success(request, f"Offer {offer.number} is agreed.")
+                return redirect(offer.job)
+        page = page_of(offer, agreement_form=form)
+        return render(request, "jobs/offer.html", page, status=422)
+
+
+@allowed("sell")
+@require_GET
+def paper(request: StaffRequest, number: str) -> HttpResponse:
+    """The offer to print and sign, with the notice of cancellation in duplicate."""
+    offer = find_offer(number)
+    signed_on = _signing_day(request, offer)
+    page = {
+        "offer": offer,
+        "job": offer.job,
+        "totals": offer.totals(),
+        "signed_on": signed_on,
+        "cancel_until": business_day_after(signed_on, COOLING_OFF_DAYS),
+        "copies": range(2),  # 16 CFR 429.1(b): in duplicate
+    }
+    return render(request, "jobs/offer_paper.html", page)
+
+
+def _signing_day(request: StaffRequest, offer: Offer) -> date:
+    """The day of the agreement; before it the day asked for, else today."""
+    zone = offer.job.home.tz
+    if offer.agreed_at:
+        return timezone.localdate(offer.agreed_at, zone)
+    try:
+        asked = parse_date(request.GET.get("signed", ""))
+    except ValueError:
+        asked = None
+    return asked or timezone.localdate(timezone=zone)
