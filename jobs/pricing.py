@@ -54,3 +54,9 @@ def deposit_of(total: Decimal, share: Decimal) -> Decimal:
 def balance_due(total: Decimal, payments: Iterable[Decimal]) -> Decimal:
     """Return what is still due; below zero where we hold too much. Refunds count as negative."""
     return total - sum(payments, NOTHING)
+
+
+def plain(amount: Decimal) -> str:
+    """Return the number without zeros that say nothing: 160.500 is 160.5, 7.2500 is 7.25."""
+    text = f"{amount:f}"
+    return text.rstrip("0").rstrip(".") if "." in text else text

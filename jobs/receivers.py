@@ -1,9 +1,21 @@
-"""What jobs does when customers reports something, and what it adds to the tray."""
+"""What jobs adds to the tray and to the pages about a home."""
 
+from typing import Any
+
+from customers import sheet, story
+from customers.models import Home
 from jobs import tray
+from jobs.models import Job
+from jobs.story import jobs_of
 
 
 def connect() -> None:
     """Connect the receivers. Called once when Django is ready."""
     tray.register(tray.waiting_jobs)
     tray.register(tray.waiting_money)
+    story.register(jobs_of)
+    sheet.register(place="acts", template="jobs/_acts_of_home.html", facts=open_jobs)
+
+
+def open_jobs(home: Home) -> dict[str, Any]:
+    return {"open_jobs": Job.objects.open().filter(home=home).order_by("pk")}

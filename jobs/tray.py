@@ -59,7 +59,7 @@ def ago(day: date, today: date) -> str:
     if days in {0, 1}:
         return ("today", "yesterday")[days]
     far = 14
-    return f"{days} days ago" if 1 < days <= far else f"on {date_format(day, 'F j, Y')}"
+    return f"{days} days ago" if 1 < days <= far else f"on {date_format(day, 'j F Y')}"
 
 
 # Jobs.
@@ -119,7 +119,7 @@ def _priced(job: Job, now: datetime) -> Waiting | None:
         return _step(text, "replace it", address, sent.valid_until, overdue=True)
     if today - sent.made_on >= PATIENCE:
         text = (
-            f"The offer for {job.home.street} of {date_format(sent.made_on, 'F j')} has no answer"
+            f"The offer for {job.home.street} of {date_format(sent.made_on, 'j F')} has no answer"
         )
         return _step(text, "ask them", address, sent.made_on)
     return None
@@ -253,7 +253,7 @@ def _owed_back(job: Job, now: datetime) -> Waiting:
     day = job.closed_on or job.asked_on
     last = refund_due_on(day)
     money = money_text(_paid(job))
-    text = f"{job.home.street} called off: {money} is theirs by {date_format(last, 'F j')}"
+    text = f"{job.home.street} called off: {money} is theirs by {date_format(last, 'j F')}"
     return _step(text, "pay it back", _payments(job), day, overdue=_today(job, now) > last)
 
 

@@ -2,7 +2,7 @@
 
 from django.urls import URLPattern, path
 
-from jobs.views import fitting, ledger
+from jobs.views import diary, fitting, jobs, keeping, ledger, offers, tray
 from jobs.views import round as rounds
 
 urlpatterns: list[URLPattern] = [
@@ -20,4 +20,26 @@ urlpatterns: list[URLPattern] = [
     path("jobs/<str:number>/fitting/proof/", fitting.prove, name="fitting-proof"),
     path("jobs/<str:number>/fitting/hand-over/", fitting.hand_over, name="fitting-hand-over"),
     path("ledger/", ledger.ledger, name="ledger"),
+    path("tray/", tray.tray, name="tray"),
+    path("jobs/new/", jobs.new, name="job-new"),
+    path("jobs/<str:number>/", jobs.job, name="job"),
+    path("jobs/<str:number>/measured/", jobs.measured, name="job-measured"),
+    path("jobs/<str:number>/close/", jobs.close, name="job-close"),
+    path("jobs/<str:number>/payments/", jobs.pay, name="job-pay"),
+    path("jobs/<str:number>/offers/", offers.new, name="offer-new"),
+    path("payments/<int:pk>/", jobs.receipt, name="receipt"),
+    path("offers/<str:number>/", offers.offer, name="offer"),
+    path("offers/<str:number>/paper/", offers.paper, name="offer-paper"),
+    path("offers/<str:number>/send/", offers.send, name="offer-send"),
+    path("offers/<str:number>/agreed/", offers.agree, name="offer-agreed"),
+    path("offers/<str:number>/declined/", offers.decline, name="offer-declined"),
+    path("offers/<str:number>/replace/", offers.replace, name="offer-replace"),
+    path("diary/", diary.diary, name="diary"),
+    path("visits/<int:pk>/", diary.visit, name="visit"),
+    path("visits/<int:pk>/cancel/", diary.cancel, name="visit-cancel"),
+    path("visits/<int:pk>/calendar/", diary.calendar, name="visit-calendar"),
+    path("prices/", keeping.prices, name="prices"),
+    path("prices/<int:pk>/", keeping.book, name="price-book"),
+    path("crews/", keeping.crews, name="crews"),
+    path("crews/<int:pk>/", keeping.crew, name="crew"),
 ]

@@ -38,7 +38,7 @@ def ask(
 def measure(*, job: Job, on: date) -> None:
     """Record that the home was measured. Refuses a day before the household asked."""
     if on < job.asked_on:
-        raise NotOnThisStage(f"The household asked on {job.asked_on:%B %-d, %Y}, not before.")
+        raise NotOnThisStage(f"The household asked on {job.asked_on:%-d %B %Y}, not before.")
     if not take(job, among=("asked",), stage="measured", measured_on=on):
         raise NotOnThisStage(f"Job {job.number} is {job.get_stage_display()}.")
 

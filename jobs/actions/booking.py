@@ -38,7 +38,7 @@ def in_words(visit: Booking) -> str:
     start, end = visit.starts_at.astimezone(visit.home.tz), visit.ends_at.astimezone(visit.home.tz)
     return (
         f"{visit.get_purpose_display()} at {visit.home.street}, "
-        f"{date_format(start, 'l, F j')}, {date_format(start, 'H:i')} to {date_format(end, 'H:i')}"
+        f"{date_format(start, 'l j F')}, {date_format(start, 'H:i')} to {date_format(end, 'H:i')}"
     )
 
 
@@ -171,7 +171,7 @@ def _check_fitting(visit: Booking) -> None:
     offer = visit.job.offers.filter(state="agreed").first()
     ends = offer.held_until() if offer else None
     if ends and visit.starts_at < ends:
-        day = date_format(ends.astimezone(visit.home.tz), "l, F j")
+        day = date_format(ends.astimezone(visit.home.tz), "l j F")
         raise NotBookable(
             f"The household may cancel until midnight before {day}: book the fitting from that "
             "day on."

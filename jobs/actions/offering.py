@@ -123,6 +123,7 @@ def agree(*, offer: Offer, agreement: Agreement) -> None:
     ):
         raise NotAgreeable(f"Offer {offer.number} is {offer.get_state_display()} already.")
     agreed_on = agreement.at.astimezone(zone).date()
+    Job.objects.filter(pk=job.pk).recount()
     if not take(job, among=OPEN_JOB, stage="agreed", agreed_on=agreed_on):
         raise NotAgreeable(f"Job {job.number} is {job.get_stage_display()} already.")
     Job.objects.filter(pk=job.pk).recount()
@@ -172,10 +173,10 @@ def _check_agreement(offer: Offer, agreement: Agreement, agreed_on: date) -> Non
     if not agreement.by.strip():
         raise NotAgreeable("Say who agreed.")
     if agreed_on < offer.made_on:
-        raise NotAgreeable(f"The offer was made on {offer.made_on:%B %-d, %Y}, not before.")
+        raise NotAgreeable(f"The offer was made on {offer.made_on:%-d %B %Y}, not before.")
     if agreed_on > offer.valid_until:
         raise NotAgreeable(
-            f"The offer was valid until {offer.valid_until:%B %-d, %Y}: replace it by a new one."
+            f"The offer was valid until {offer.valid_until:%-d %B %Y}: replace it by a new one."
         )
     if agreement.how == "online" and offer.state == "draft":
         raise NotAgreeable("The offer has not been sent yet.")
@@ -198,7 +199,7 @@ def _check_sale_away_from_our_place(agreement: Agreement) -> None:
 def _draft(job: Job, on: date, note: str) -> Offer:
     book = PriceBook.objects.in_force(on)
     if book is None:
-        raise NotOfferable(f"No price book is in force on {on:%B %-d, %Y}.")
+        raise NotOfferable(f"No price book is in force on {on:%-d %B %Y}.")
     return Offer.objects.create(
         job=job,
         number=f"{job.number}-{_letters(job.offers.count())}",

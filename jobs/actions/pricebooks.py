@@ -24,7 +24,7 @@ def copy_book(*, name: str, valid_from: date) -> PriceBook:
         with transaction.atomic():
             book.save()
     except IntegrityError as error:
-        raise NotABook(f"A price book begins on {valid_from:%B %-d, %Y} already.") from error
+        raise NotABook(f"A price book begins on {valid_from:%-d %B %Y} already.") from error
     for price in last.prices.all() if last else []:
         Price.objects.create(
             book=book,

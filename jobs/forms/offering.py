@@ -60,14 +60,12 @@ def line_formset(offer: Offer, data: Any = None) -> BaseLines:
         {
             "code": line.code,
             "text": line.text,
-            "quantity": line.quantity.normalize(),
+            "quantity": line.quantity_text,
             "unit_price": line.unit_price,
         }
         for line in offer.lines.all()
         if line.code != MINIMUM_CODE
     ]
-    for row in kept:
-        row["quantity"] = f"{row['quantity']:f}"
     formset = LineFormSet(
         data, initial=kept, prefix="lines", form_kwargs={"codes": book_codes(offer.book)}
     )

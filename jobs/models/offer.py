@@ -12,7 +12,7 @@ from simple_history.models import HistoricalRecords
 from customers.models import Photo
 from jobs.models.job import Job
 from jobs.models.prices import PriceBook, units
-from jobs.pricing import OfferTotals, offer_totals
+from jobs.pricing import OfferTotals, offer_totals, plain
 from shared.fields import MoneyField
 
 
@@ -98,6 +98,10 @@ class Offer(models.Model):
             deposit=Decimal(self.deposit),
         )
 
+    @property
+    def tax_percent(self) -> str:
+        return plain(Decimal(self.tax_rate) * 100)
+
     def held_until(self) -> datetime | None:
         """Until when no work may begin, for the household may still cancel; None for no hold."""
         return None if self.waived_at else self.cooling_off_ends_at
@@ -127,3 +131,7 @@ class OfferLine(models.Model):
 
     def __str__(self) -> str:
         return f"{self.quantity} {self.unit} {self.text}"
+
+    @property
+    def quantity_text(self) -> str:
+        return plain(Decimal(self.quantity))

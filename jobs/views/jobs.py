@@ -1,9 +1,8 @@
 """A job: asked for, looked at, closed; its payments."""
 
 from datetime import datetime
-from typing import Any
+from typing import Any, NamedTuple
 
-from customers.forms import ConsentForm, HomeForm, HouseholdForm
 from django.contrib import messages
 from django.db import transaction
 from django.db.models import Prefetch, prefetch_related_objects
@@ -13,11 +12,13 @@ from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from customers.actions import HomeKnown, open_home
+from customers.forms import ConsentForm, HomeForm, HouseholdForm
 from customers.models import Home
 from jobs.actions import Refused, asking, paying
 from jobs.forms.asking import DayForm, JobForm, ReasonForm
 from jobs.forms.paying import PaymentForm
 from jobs.models import Booking, Job, Payment
+from jobs.models.job import ON_THE_PATH, stages
 from jobs.tray import next_step
 from shared.requests import StaffRequest
 from shared.roles import allowed
@@ -35,14 +36,14 @@ def new(request: StaffRequest) -> HttpResponse:
     home = _known_home(request.GET.get("home", ""))
     if home:
         return _new_at_known_home(request, home)
-    data = request.POST if request.method == "POST" else None
+    data = request.POST or None
     forms = {
         "household_form": HouseholdForm(data, prefix="household"),
         "home_form": HomeForm(data, prefix="home"),
         "consent_form": ConsentForm(data, prefix="consent"),
         "job_form": JobForm(data, prefix="job"),
     }
-    if data and all([form.is_valid() for form in forms.values()]):
+    if all(form.is_valid() for form in forms.values()):
         try:
             return redirect(_ask_at_new_home(forms, timezone.now()))
         except HomeKnown as known:
@@ -97,6 +98,7 @@ def page_of(job: Job, **changed: Any) -> dict[str, Any]:
     today = timezone.localdate(at, job.home.tz)
     return {
         "job": job,
+        "path": path_of(job),
         "step": next_step(job, at),
         "offers": offers,
         "agreed": agreed,
@@ -112,6 +114,22 @@ def page_of(job: Job, **changed: Any) -> dict[str, Any]:
         "day_form": DayForm(initial={"on": today}),
         **changed,
     }
+
+
+class OnThePath(NamedTuple):
+    word: str
+    passed: bool
+    now: bool
+
+
+def path_of(job: Job) -> list[OnThePath]:
+    """The stages from asked to handed over, and where the job is."""
+    words = dict(stages())
+    here = ON_THE_PATH.index(job.stage) if job.stage in ON_THE_PATH else 0
+    return [
+        OnThePath(words[stage], passed=place < here, now=place == here)
+        for place, stage in enumerate(ON_THE_PATH)
+    ]
 
 
 def prefetch_job(job: Job, visits: Any) -> None:
@@ -175,5 +193,10 @@ def receipt(request: StaffRequest, pk: int) -> HttpResponse:
     """A receipt to print: what was paid, for which job, what is still due."""
     payments = Payment.objects.select_related("job__home", "job__household")
     payment = get_object_or_404(payments, pk=pk)
-    page = {"payment": payment, "job": payment.job, "due": paying.due(payment.job)}
+    page = {
+        "payment": payment,
+        "job": payment.job,
+        "due": paying.due(payment.job),
+        "amount": abs(payment.amount),
+    }
     return render(request, "jobs/receipt.html", page)

@@ -56,7 +56,7 @@ def test_a_crew_is_in_one_place_at_a_time() -> None:
 
     assert refusal.value.other == standing
     assert str(refusal.value) == (
-        "North crew is taken: check at 14 Juniper Bend, Monday, March 2, 12:00 to 14:00."
+        "North crew is taken: check at 14 Juniper Bend, Monday 2 March, 12:00 to 14:00."
     )
     assert Booking.objects.count() == 1
 
@@ -123,7 +123,7 @@ def test_hour_that_the_clock_skips_or_repeats() -> None:
     )
 
     assert spring.quarters.count() == 8
-    assert booking.in_words(spring).endswith("Sunday, March 8, 01:00 to 04:00")
+    assert booking.in_words(spring).endswith("Sunday 8 March, 01:00 to 04:00")
     autumn.refresh_from_db()
     assert autumn.ends_at - autumn.starts_at == 4 * HOUR
     assert autumn.quarters.count() == 16

@@ -182,6 +182,7 @@ def test_agreement_at_the_home_is_recorded_with_its_cooling_off() -> None:
     assert (offer.agreed_at, offer.warranty_shown_at) == (NOON, SHOWN)
     assert offer.cooling_off_ends_at == datetime(2026, 3, 6, 7, 0, tzinfo=UTC)
     assert (offer.job.stage, offer.job.agreed_on) == ("agreed", TODAY)
+    assert offer.job.revenue == Decimal("3942.00")
     assert heard == [offer]
 
 
