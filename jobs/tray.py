@@ -149,7 +149,7 @@ def _fitted(job: Job, now: datetime) -> Waiting | None:
 def _proved(job: Job, now: datetime) -> Waiting | None:
     fitted_on = job.fitted_on or job.asked_on
     text = f"{job.home.street}, fitted {ago(fitted_on, _today(job, now))}, is proved"
-    return _step(text, "hand it over", job.get_absolute_url(), fitted_on)
+    return _step(text, "ask the crew to hand it over", job.get_absolute_url(), fitted_on)
 
 
 _RULES: dict[str, Callable[[Job, datetime], Waiting | None]] = {
@@ -195,7 +195,7 @@ def _visit(visit: Booking) -> str:
 # Money.
 
 
-def _sum(rows: QuerySet, field: str, key: str) -> Coalesce:  # type: ignore[type-arg]
+def _sum(rows: QuerySet, field: str, key: str) -> Coalesce:
     """A subquery: the sum of a column over the rows that belong to the outer one."""
     one = rows.order_by().values(key).annotate(sum=Sum(field)).values("sum")
     money = DecimalField(max_digits=12, decimal_places=2)

@@ -13,7 +13,10 @@ def take(row: Job | Offer, /, *, among: tuple[str, ...], **changes: Any) -> bool
     field = "stage" if isinstance(row, Job) else "state"
     rows: Any = type(row).objects
     taken = rows.filter(pk=row.pk, **{f"{field}__in": among}).update(**changes)
-    row.refresh_from_db()
+    fresh = rows.get(pk=row.pk)
+    for column in row._meta.concrete_fields:  # noqa: SLF001  # documented
+        # Unlike refresh_from_db, this keeps what is loaded: an offer's job stays the same object.
+        setattr(row, column.attname, getattr(fresh, column.attname))
     if taken:
         type(row).history.bulk_history_create([row], update=True)  # update() alone writes none
     return bool(taken)
