@@ -102,6 +102,7 @@ def page_of(job: Job, **changed: Any) -> dict[str, Any]:
         "step": next_step(job, at),
         "offers": offers,
         "agreed": agreed,
+        "cooling": agreed is not None and (agreed.held_until() or at) > at,
         "totals": agreed.totals() if agreed else None,
         "open_offer": next((offer for offer in offers if offer.state in {"draft", "sent"}), None),
         "may_offer": job.stage in asking.BEFORE_AGREEMENT,

@@ -45,6 +45,7 @@ BAR = (
     ("Promises", "promises", "promise"),
     ("Watch list", "watch-list", "notify"),
     ("Callback", "callbacks", "fit"),
+    ("Prices", "prices", "keep_firm"),
     ("People", "people", "keep_firm"),
 )
 
