@@ -170,9 +170,7 @@ def test_number_of_queries_of_a_job(
         make_booking(home=job.home, job=job, starts_at=NOON, ends_at=NOON + timedelta(hours=n + 1))
         Payment.objects.create(job=job, kind="deposit", way="card", amount=1, received_on=TODAY)
 
-    with django_assert_max_num_queries(
-        9
-    ):  # session, user, rights; job, offers, lines, money, visits
+    with django_assert_max_num_queries(9):
         office.get(job.get_absolute_url())
 
 

@@ -224,7 +224,7 @@ def test_crew_is_entered_and_changed(owner: Client) -> None:
     owner.post(reverse("crew", args=[crew.pk]), {"name": "North", "hourly_cost": "40"})
 
     crew.refresh_from_db()
-    assert (crew.hourly_cost, crew.active) == (40, False)
+    assert (crew.hourly_cost, crew.active) == (Decimal(40), False)
 
 
 @pytest.mark.parametrize("name", ["prices", "crews"])

@@ -119,7 +119,7 @@ def test_ago(days: int, word: str) -> None:
 def test_money_owed_to_the_cent() -> None:
     job = job_at("handed-over", fitted_on=TODAY, handed_over_on=TODAY - 7 * DAY)
     make_offer(job=job, state="agreed", agreed_at=NOON, tax_rate=Decimal("0.0725"))
-    paid_up = job_at("handed-over", fitted_on=TODAY, handed_over_on=TODAY)
+    paid_up = make_job(stage="handed-over", fitted_on=TODAY, handed_over_on=TODAY)
     make_offer(job=paid_up, state="agreed", agreed_at=NOON, tax_rate=Decimal("0.0725"))
     for each, amount in ((job, "4214.92"), (paid_up, "4214.93")):
         Payment.objects.create(
