@@ -108,8 +108,9 @@ def find_words(*texts: str) -> set[str]:
         found.update(plain)
         found.update(SHORT_FORMS[word] for word in plain if word in SHORT_FORMS)
         found.update(mail.casefold()[:LONGEST_WORD] for mail in _MAIL.findall(text))
-        if len(plain) > 1 and " " not in text.strip() and any(map(str.isdecimal, plain)):
-            found.add("".join(plain)[:LONGEST_WORD])
+        digits = [word for word in plain if word.isdecimal()]
+        if digits and len(plain) > 1 and " " not in text.strip():
+            found.update("".join(parts)[:LONGEST_WORD] for parts in (plain, digits))
     return found
 
 

@@ -41,12 +41,12 @@ def person_of(number: int) -> str:
 
 
 @transaction.atomic
-def fill_homes(start: int, stop: int) -> list[Home]:
-    """Make the homes of these numbers with all that a home has. The homes, keys set."""
+def fill_homes(start: int, stop: int) -> list[Ownership]:
+    """Make the homes of these numbers with all that a home has. Home and household loaded."""
     numbers = range(start, stop)
     households = Household.objects.bulk_create(_household(number) for number in numbers)
     homes = Home.objects.bulk_create(_home(number) for number in numbers)
-    Ownership.objects.bulk_create(
+    ownerships = Ownership.objects.bulk_create(
         Ownership(home=home, household=household, since=SINCE)
         for home, household in zip(homes, households, strict=True)
     )
@@ -60,7 +60,7 @@ def fill_homes(start: int, stop: int) -> list[Home]:
         for word in find_words(home.street, household.name, household.mail)
         | phone_words(str(household.phone))
     )
-    return homes
+    return ownerships
 
 
 def _household(number: int) -> Household:

@@ -82,7 +82,8 @@ def test_streets_stand_together_and_numbers_count_as_numbers() -> None:
 
 def test_a_number_of_ours_is_found_whole_and_in_parts() -> None:
     assert {"2026", "0117", "20260117"} <= find_words("2026-0117")
-    assert {"rk", "000123", "45", "rk00012345"} <= find_words("RK-000123-45")
+    assert {"rk", "000123", "45", "rk00012345", "00012345"} <= find_words("RK-000123-45")
+    assert set(asked_words("RK-2026-000123-45")) <= find_words("RK-2026-000123-45")
 
 
 def test_a_phone_is_found_from_where_people_begin_it() -> None:

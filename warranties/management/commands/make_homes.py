@@ -4,9 +4,13 @@ from argparse import ArgumentParser
 from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError
+from django.utils.timezone import localdate, now
 
 from customers.models import Home
 from customers.scratch import fill_homes
+from jobs.scratch import fill_jobs, ground
+from warranties.actions import terming
+from warranties.scratch import fill_promises
 
 BATCH = 2_000
 
@@ -20,6 +24,10 @@ class Command(BaseCommand):
     def handle(self, *, homes: int, **_options: Any) -> None:
         if Home.objects.exists():
             raise CommandError("This database has homes. Point VAR_DIR or DATABASE_URL elsewhere.")
+        at = now()
+        on = ground(localdate())
+        under = terming.terms_for(paper="promise", language="en", shown_at=at, at=at)
         for start in range(0, homes, BATCH):
-            fill_homes(start, min(start + BATCH, homes))
-            self.stdout.write(f"{min(start + BATCH, homes):,} homes")
+            stop = min(start + BATCH, homes)
+            fill_promises(fill_jobs(fill_homes(start, stop), on), under)
+            self.stdout.write(f"{stop:,} homes")
