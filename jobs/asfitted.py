@@ -52,7 +52,11 @@ class Place:
 def places(document: PlanDocument) -> list[Place]:
     """Return every place that a detail can be fitted at, in the plan's order."""
     return [
-        Place(each.ref, each.words, tuple(CODE_OF[detail] for detail, _cost in each.options))
+        Place(
+            each.ref,
+            each.place or each.words,
+            tuple(CODE_OF[detail] for detail, _cost in each.options),
+        )
         for each in contacts(document, Outlook(prices=ANY_PRICE))
         if each.options
     ]

@@ -12,6 +12,8 @@ from django.utils.timezone import now
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_GET, require_POST
 
+from customers.plan.contacts import surface_names
+from customers.plan.document import in_words
 from customers.plan.problems import Caution, cautions
 from jobs.actions import Refused, costing, fitting, proving
 from jobs.asfitted import Place
@@ -181,12 +183,16 @@ def _places(job: Job) -> list[Place]:
         return []
 
 
-def _cautions(job: Job) -> list[Caution]:
+def _cautions(job: Job) -> list[tuple[str, Caution]]:
+    """Return what to mind, each with the name of its place."""
     try:
         document = fitting.plan_to_fit(job.home)
     except fitting.NotFittable:
         return []
-    return cautions(document) if document else []
+    if document is None:
+        return []
+    names = surface_names(document)
+    return [(names.get(each.where, in_words(each.where)), each) for each in cautions(document)]
 
 
 def _crew(request: StaffRequest, job: Job) -> Crew | None:

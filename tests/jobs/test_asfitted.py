@@ -18,6 +18,16 @@ def test_everything_that_the_price_book_sells_by_the_piece_has_a_place_in_the_pl
     assert set(DETAIL_OF) == {code for code, _text in price_codes()} - {"visit", "hour"}
 
 
+def test_places_are_named_in_words() -> None:
+    document = house(feature("pipe-1", "pipe", name="hose bib"), feature("door-1", "door"))
+
+    words = {each.mark: each.words for each in places(document)}
+
+    assert words["leg-1"] == "leg 1"
+    assert words["pipe-1/house"] == "hose bib > building"
+    assert words["door-1/sill"] == "door 1"
+
+
 def test_a_strip_goes_on_its_leg_alone() -> None:
     bare = house(legs=(leg(1, strip=""), leg(2, 8_000, strip="")))
 

@@ -258,7 +258,7 @@ def test_the_list_turns_its_pages_and_asks_a_fixed_number_of_questions(
             reported_at=NOON - timedelta(hours=number),
         )
 
-    with django_assert_num_queries(6):  # Session, person, permissions twice, count, rows.
+    with django_assert_num_queries(5):  # Session, person, permissions, count, rows.
         first = office.get(reverse("callbacks")).content.decode()
     third = office.get(reverse("callbacks"), {"page": "3"}).content.decode()
 

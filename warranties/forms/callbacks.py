@@ -81,7 +81,9 @@ class DecisionForm(forms.Form):
         help_text=_("The household reads it."),
         widget=forms.Textarea(attrs={"rows": 3}),
         max_length=4000,
-        required=False,
+        error_messages={
+            "required": _("A decision needs its reason: the household will ask for it.")
+        },
     )
 
     @classmethod
