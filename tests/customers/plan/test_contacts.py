@@ -295,3 +295,29 @@ def test_a_kind_nobody_knows_never_closes_the_ring() -> None:
 
     assert not check.closed
     assert check.problems == ("Thing 1: nobody knows the kind 'trellis'.",)
+
+
+def test_a_garage_takes_aluminium_only_where_it_stays_dry() -> None:
+    door = feature("door-1", "garage door", width_mm=Decimal(2_400), out_mm=Decimal(100))
+
+    assert proposal(house(door)) == {"door-1/sill": "sill riser"}
+    assert proposal(house(door, legs=(leg(1, inside_dry=True),))) == {
+        "door-1/sill": "aluminium strip"
+    }
+
+
+@pytest.mark.parametrize("names", ["pipe-1", "plant-1"])
+def test_a_plant_is_cut_back_from_a_pipe_whichever_of_them_names_the_other(names: str) -> None:
+    pipe = feature("pipe-1", "pipe", touches=(touch("plant-1"),) if names == "pipe-1" else ())
+    vine = feature(
+        "plant-1",
+        "plant on a wall",
+        clearance_mm=Decimal(300),
+        touches=(touch("pipe-1"),) if names == "plant-1" else (),
+    )
+
+    refs = {"pipe-1/plant-1", "plant-1/pipe-1"}
+    [met] = [each for each in contacts(house(pipe, vine), OUTLOOK) if each.ref in refs]
+
+    assert {met.a, met.b} == {"pipe 1", "plant 1"}
+    assert met.options == (("cut back", Decimal("0.00")),)

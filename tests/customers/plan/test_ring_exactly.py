@@ -211,3 +211,14 @@ def test_the_first_open_day_is_the_first_day_on_which_it_is_open(
     assert first == next(
         (day for day in every_day if not check_ring(contacts, on=day).closed), None
     )
+
+
+@pytest.mark.parametrize("cost", [2**30 - 1, 2**30, 2**31 - 1, 2**31, 2**63])
+def test_a_flow_that_must_be_turned_back_does_not_overflow(cost: int) -> None:
+    # The shortest path runs 0-2-3-1; the best flow then sends as much from 3 to 2 again.
+    shortest = [(0, 2), (2, 3), (1, 3)]
+    around = [(0, 4), (4, 5), (3, 5), (2, 6), (6, 7), (1, 7)]
+
+    cut = minimum_cut(8, [(*ends, cost) for ends in (*shortest, *around)], 0, 1)
+
+    assert cut.flow == 2 * cost

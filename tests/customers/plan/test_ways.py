@@ -2,7 +2,12 @@
 
 from itertools import combinations, pairwise
 
+import networkx as nx
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
 from customers.plan.ring import Contact, RingCheck, check_ring
+from customers.plan.ways import shortest_first
 
 
 def lengths(check: RingCheck) -> list[int]:
@@ -95,3 +100,29 @@ def test_fifty_of_very_many_are_listed() -> None:
 
     assert lengths(check) == [2] * 50
     assert (check.more, check.more_is_exact) == (29_950, True)
+
+
+@settings(max_examples=500, deadline=None)
+@given(
+    st.sets(
+        st.tuples(st.sampled_from("gbuvwxyz"), st.sampled_from("gbuvwxyz")).filter(
+            lambda ends: ends[0] < ends[1]
+        )
+    ),
+    st.integers(1, 6),
+)
+def test_what_is_listed_is_the_shortest_whatever_the_limit(
+    edges: set[tuple[str, str]], limit: int
+) -> None:
+    graph: dict[str, set[tuple[str, str]]] = {}
+    for a, b in edges:
+        graph.setdefault(a, set()).add((b, ""))
+        graph.setdefault(b, set()).add((a, ""))
+
+    found = shortest_first(graph, "g", "b", limit)
+
+    plain = nx.Graph([("g", "g"), ("b", "b"), *edges])
+    every = sorted(len(path) for path in nx.all_simple_paths(plain, "g", "b"))
+    assert [len(path) for path in found.paths] == [length - 1 for length in every[:limit]]
+    assert len(set(found.paths)) == len(found.paths)
+    assert (found.more, found.exact) == (max(0, len(every) - limit), True)
