@@ -50,6 +50,12 @@ FIRM_COUNTRY = env.str("FIRM_COUNTRY", "US")
 DEMO = env.bool("DEMO", LOCAL)  # an invented firm fills an empty installation
 FIRM_KEEPS_PHOTO_PLACE = env.bool("FIRM_KEEPS_PHOTO_PLACE", False)
 
+# Notices: the chance of touching by which a plant counts as due, how many days ahead a household
+# hears of it, whether on Sundays too.
+CONTACT_CHANCE = env.float("CONTACT_CHANCE", 0.1)
+NOTICE_LEADS = env.list("NOTICE_LEADS", cast=int, default=[42, 21, 7])
+NOTICE_SUNDAYS = env.bool("NOTICE_SUNDAYS", True)
+
 INSTALLED_APPS = [
     "shared",
     "customers",

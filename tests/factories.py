@@ -14,7 +14,8 @@ from customers.models import Consent, Home, Household, Ownership, Photo, Plan, P
 from customers.plan.document import PlanDocument
 from jobs.models import Booking, Crew, FittedDetail, Job, Offer, OfferLine, Price, PriceBook
 from shared.models import User
-from warranties.models import Callback, Promise, Terms
+from warranties.actions import watching
+from warranties.models import Callback, Notice, Promise, Reading, Terms, Watch
 
 TODAY = date(2026, 3, 2)
 NOON = datetime(2026, 3, 2, 19, 0, tzinfo=UTC)  # noon in Phoenix
@@ -204,6 +205,42 @@ def make_callback(*, promise: Promise | None = None, **fields: Any) -> Callback:
     return Callback.objects.create(promise=promise or make_promise(), **{**defaults, **fields})
 
 
-def make_plant(*, home: Home, **fields: Any) -> Plant:
-    defaults = {"mark": f"plant-{next(_serial)}", "name": "Star jasmine", "kind": "star-jasmine"}
-    return Plant.objects.create(home=home, **{**defaults, **fields})
+def make_plant(*, home: Home | None = None, **fields: Any) -> Plant:
+    """A lantana by the gate, to be kept 12 inches off the wall."""
+    serial = next(_serial)
+    defaults = {"mark": f"plant-{serial}", "name": "lantana", "kind": "lantana"}
+    return Plant.objects.create(
+        home=home or make_home(), **{**defaults, "place": "at leg 4, by the gate", **fields}
+    )
+
+
+def make_watch(*, plant: Plant | None = None, promised: bool = True, **fields: Any) -> Watch:
+    """A plant read as trimmed on TODAY, at a home with a promise; override its days by name."""
+    plant = plant or make_plant()
+    if promised and not Promise.objects.filter(home=plant.home).exists():
+        make_promise(job=make_job(home=plant.home, stage="handed-over"))
+    reading = Reading(plant=plant, on=TODAY, trimmed_to_mm=Decimal(305))
+    watch = watching.keep_reading(reading=reading, today=TODAY)
+    for name, value in fields.items():
+        setattr(watch, name, value)
+    watch.save()
+    return watch
+
+
+def make_notice(*, watch: Watch | None = None, **fields: Any) -> Notice:
+    """A first trim-back notice by mail, due to be sent at NOON."""
+    watch = watch or make_watch(opens_on=TODAY + timedelta(days=30))
+    household = watch.plant.home.household()
+    assert household is not None
+    defaults = {
+        "household": household,
+        "home": watch.plant.home,
+        "plant": watch.plant,
+        "kind": "trim-back",
+        "occasion": f"trim-back:plant-{watch.plant_id}:{watch.cycle}:1",
+        "lead": 1,
+        "channel": "mail",
+        "due_on": watch.opens_on,
+        "send_at": NOON,
+    }
+    return Notice.objects.create(**{**defaults, **fields})

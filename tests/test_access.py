@@ -13,6 +13,11 @@ OPEN = {
     "check": "the code on a certificate leads strangers there",
     "check-any": "asks a stranger for a number",
     "start": "sends each to their own first page",
+    "my-home": "opened by a household's signed link",
+    "my-home-answer": "answered behind a household's signed link",
+    "my-home-mails": "said behind a household's signed link",
+    "my-home-certificate": "fetched behind a household's signed link",
+    "unsubscribe": "mail programs post here, with a signed token alone",
     "health": "asked by the machine that watches ours",
 }
 LIBRARIES = ("account/", "accounts-desk/")  # guarded by their own rules and tests

@@ -7,10 +7,10 @@ from typing import Any
 from django.db import transaction
 from kombu.exceptions import OperationalError
 
-from jobs.models import Job, Proof
-from jobs.signals import job_handed_over, job_proved
+from jobs.models import Booking, Job, Proof
+from jobs.signals import job_handed_over, job_proved, visit_changed
 from warranties import tasks
-from warranties.actions import promising
+from warranties.actions import noticing, promising
 
 log = logging.getLogger(__name__)
 
@@ -19,6 +19,7 @@ def connect() -> None:
     """Connect the receivers. Called once when Django is ready."""
     job_proved.connect(open_promise, dispatch_uid="open the promise")
     job_handed_over.connect(issue_certificate, dispatch_uid="issue the certificate")
+    visit_changed.connect(tell_of_visit, dispatch_uid="tell the household of the visit")
 
 
 def open_promise(*, job: Job, proof: Proof, at: datetime, **_: Any) -> None:
@@ -32,6 +33,10 @@ def issue_certificate(*, job: Job, at: datetime, **_: Any) -> None:
         return
     certificate = promising.issue_certificate(promise=promise, at=at)
     transaction.on_commit(lambda: print_soon(certificate.pk))
+
+
+def tell_of_visit(*, booking: Booking, change: str, at: datetime, **_: Any) -> None:
+    noticing.plan_visit_notice(booking=booking, change=change, at=at)
 
 
 def print_soon(pk: int) -> None:

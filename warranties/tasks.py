@@ -1,8 +1,10 @@
 """Work in the background: each task loads, calls one action, ends."""
 
 from celery import shared_task
+from django.utils.timezone import now
 
-from warranties.actions import promising
+from warranties import notices
+from warranties.actions import noticing, promising
 from warranties.models import Certificate
 
 
@@ -16,3 +18,18 @@ def print_waiting_certificates() -> None:
     """Print what is written down but not printed. Beat runs this: it is the only retry."""
     for certificate in Certificate.objects.unprinted().iterator():
         promising.print_out(certificate=certificate)
+
+
+@shared_task
+def plan_due_notices() -> int:
+    return notices.plan_notices(now())
+
+
+@shared_task
+def send_due_notices() -> int:
+    return notices.send_due(now())
+
+
+@shared_task
+def send_notice(*, pk: int) -> str:
+    return noticing.send(pk=pk, at=now())

@@ -35,11 +35,12 @@ class OddReading(Exception):
 class Reading:
     """What was found on a day, and to what clearance the plant was then cut, if it was.
 
+    clearance_mm is None where nobody measured before the cut: nothing is learned of the rate.
     confirmed: a person was asked about an odd reading and stands by it.
     """
 
     on: date
-    clearance_mm: float
+    clearance_mm: float | None
     trimmed_to_mm: float | None = None
     confirmed: bool = False
 
@@ -93,8 +94,10 @@ def learn(readings: Iterable[Reading], prior: Prior, season: Season) -> Estimate
         _refuse_impossible(reading)
         if estimate is None:
             estimate = _first(reading, prior, season)
+        elif reading.clearance_mm is None:
+            estimate = estimate.at(reading.on)
         else:
-            estimate = _after(estimate, reading, prior)
+            estimate = _after(estimate, reading, reading.clearance_mm, prior)
         if reading.trimmed_to_mm is not None:
             estimate = _level(estimate, reading.trimmed_to_mm, prior)
     if estimate is None:
@@ -113,9 +116,10 @@ def check_reading(
 
 
 def _first(reading: Reading, prior: Prior, season: Season) -> Estimate:
+    stood = reading.trimmed_to_mm if reading.clearance_mm is None else reading.clearance_mm
     return Estimate(
         on=reading.on,
-        clearance_mm=float(reading.clearance_mm),
+        clearance_mm=float(stood or 0),
         rate_mm=prior.rate_mm,
         clearance_var=prior.tape_mm**2,
         rate_var=prior.sd_mm**2,
@@ -135,28 +139,28 @@ def _level(estimate: Estimate, clearance_mm: float, prior: Prior) -> Estimate:
     )
 
 
-def _after(estimate: Estimate, reading: Reading, prior: Prior) -> Estimate:
+def _after(estimate: Estimate, reading: Reading, clear: float, prior: Prior) -> Estimate:
     expected = estimate.at(reading.on)
     spread = math.sqrt(expected.clearance_var + prior.tape_mm**2)
-    if reading.clearance_mm > _most_clear(estimate, prior):
+    if clear > _most_clear(estimate, prior):
         if reading.confirmed:  # Cut back unseen: nothing is learned of the rate.
-            return _level(expected, reading.clearance_mm, prior)
-        raise OddReading(_grew_back(estimate, reading))
+            return _level(expected, clear, prior)
+        raise OddReading(_grew_back(estimate, clear, reading.on))
     least = expected.clearance_mm - ODD_SPREADS * spread - ODD_MM
-    odd = reading.clearance_mm < least
+    odd = clear < least
     if odd and not reading.confirmed:
-        raise OddReading(_grew_fast(estimate, reading))
+        raise OddReading(_grew_fast(estimate, clear, reading.on))
     if (
         spread <= TOUCHING_MM
     ):  # Nothing is in doubt, so there is nothing to learn but where it stands.
-        return _level(expected, reading.clearance_mm, prior)
-    if reading.clearance_mm <= TOUCHING_MM:
+        return _level(expected, clear, prior)
+    if clear <= TOUCHING_MM:
         return _touching(expected, spread)
-    surprise = reading.clearance_mm - expected.clearance_mm
+    surprise = clear - expected.clearance_mm
     found = _updated(expected, spread, surprise, spread**2)
     if odd:  # A person stands by it, so the clearance is as read, whatever was expected.
-        return _level(found, reading.clearance_mm, prior)
-    seen = min(reading.clearance_mm, SEEN_CLEAR_MM)
+        return _level(found, clear, prior)
+    seen = min(clear, SEEN_CLEAR_MM)
     return replace(found, clearance_mm=max(found.clearance_mm, seen))
 
 
@@ -198,30 +202,32 @@ def _touching(expected: Estimate, spread: float) -> Estimate:
 
 def _refuse_impossible(reading: Reading) -> None:
     clear, cut = reading.clearance_mm, reading.trimmed_to_mm
-    if not math.isfinite(clear) or clear < 0:
+    if clear is None and cut is None:
+        raise OddReading("Was it measured, or cut? A reading says one of them at least.")
+    if clear is not None and (not math.isfinite(clear) or clear < 0):
         raise OddReading(f"A clearance of {clear:g} mm? Enter 0 where the plant touches.")
     if cut is None:
         return
     if not math.isfinite(cut) or cut < 0:
         raise OddReading(f"Cut back to {cut:g} mm? Enter how far it now stands clear.")
-    if cut < clear and not reading.confirmed:
+    if clear is not None and cut < clear and not reading.confirmed:
         raise OddReading(
             f"It stood {_length(clear)} clear before the cut and {_length(cut)} after it. "
             "Which is right?"
         )
 
 
-def _grew_fast(estimate: Estimate, reading: Reading) -> str:
-    grown = _length(estimate.clearance_mm - reading.clearance_mm)
-    days = (reading.on - estimate.on).days
+def _grew_fast(estimate: Estimate, clear: float, on: date) -> str:
+    grown = _length(estimate.clearance_mm - clear)
+    days = (on - estimate.on).days
     within = {0: "within the same day", 1: "in 1 day"}.get(days, f"in {days} days")
     return f"It grew {grown} {within}. Is that right, or was another plant measured?"
 
 
-def _grew_back(estimate: Estimate, reading: Reading) -> str:
+def _grew_back(estimate: Estimate, clear: float, on: date) -> str:
     return (
         f"It stood {_length(max(0.0, estimate.clearance_mm))} clear on {_day(estimate.on)} and "
-        f"{_length(reading.clearance_mm)} on {_day(reading.on)}. Was it cut back in between?"
+        f"{_length(clear)} on {_day(on)}. Was it cut back in between?"
     )
 
 

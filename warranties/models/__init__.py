@@ -6,6 +6,7 @@ from warranties.models.certificate import Certificate
 from warranties.models.notice import Notice
 from warranties.models.promise import Promise, PromiseChange, Transfer
 from warranties.models.terms import Terms
+from warranties.models.watch import Watch
 
 __all__ = [
     "Callback",
@@ -18,4 +19,5 @@ __all__ = [
     "Reading",
     "Terms",
     "Transfer",
+    "Watch",
 ]

@@ -80,8 +80,13 @@ class Reading(models.Model):
 
     plant = models.ForeignKey(Plant, models.CASCADE, related_name="readings")
     on = models.DateField()
-    clearance_mm = LengthField()
+    clearance_mm = LengthField(
+        null=True, blank=True, help_text="Empty: nobody measured before it was cut."
+    )
     trimmed_to_mm = LengthField(null=True, blank=True)
+    confirmed = models.BooleanField(
+        default=False, help_text="Looked odd; a person was asked and stands by it."
+    )
     way = models.CharField(max_length=10, choices=reading_ways, default="tech")
     photo = models.ForeignKey(Photo, models.SET_NULL, null=True, blank=True, related_name="+")
     by = models.ForeignKey(
@@ -92,9 +97,15 @@ class Reading(models.Model):
         ordering = ["on", "pk"]
         constraints = [
             models.CheckConstraint(
-                condition=models.Q(clearance_mm__gte=0), name="clearance_not_negative"
-            )
+                condition=models.Q(clearance_mm=None) | models.Q(clearance_mm__gte=0),
+                name="clearance_not_negative",
+            ),
+            models.CheckConstraint(
+                condition=~models.Q(clearance_mm=None) | models.Q(trimmed_to_mm__isnull=False),
+                name="reading_says_something",
+            ),
         ]
 
     def __str__(self) -> str:
-        return f"{self.plant}: {self.clearance_mm} mm on {self.on}"
+        found = self.trimmed_to_mm if self.clearance_mm is None else self.clearance_mm
+        return f"{self.plant}: {found} mm on {self.on}"

@@ -1,16 +1,20 @@
 """One message to one household about one occasion, over one channel, sent once."""
 
+import hashlib
 from datetime import datetime, timedelta
 from typing import Any, Self
 
+from django.conf import settings
 from django.db import models
 from django.db.models import Q
 
 from customers.models import Home, Household, Plant
 from customers.models.household import channels
+from jobs.models import Booking
 from shared.models import languages
 
 CLAIM_LASTS = timedelta(minutes=10)
+POSTED = ("mail", "text")  # What a worker sends; letters and calls wait for a person.
 
 
 def notice_kinds() -> list[tuple[str, str]]:
@@ -28,6 +32,7 @@ def notice_states() -> list[tuple[str, str]]:
         ("planned", "planned"),
         ("claimed", "being sent"),
         ("sent", "sent"),
+        ("joined", "told in another"),
         ("held", "held for a person"),
         ("dropped", "dropped"),
     ]
@@ -43,29 +48,52 @@ def nothing() -> dict[str, Any]:
 
 class NoticeQuerySet(models.QuerySet["Notice"]):
     def due(self, at: datetime) -> Self:
-        return self.filter(state="planned", send_at__lte=at)
+        """What a worker should send now, unless a worker was asked for it lately."""
+        return self.filter(state="planned", channel__in=POSTED, send_at__lte=at).filter(
+            Q(handed_at=None) | Q(handed_at__lte=at - CLAIM_LASTS)
+        )
+
+    def for_a_person(self, at: datetime) -> Self:
+        """Letters to print and calls to make."""
+        return self.filter(state="planned", send_at__lte=at).exclude(channel__in=POSTED)
 
     def claim(self, *, pk: int, at: datetime) -> "Notice | None":
         """Return the notice, held for this worker alone, or None if there is nothing to send."""
-        mine = self.filter(pk=pk, state="planned").update(state="claimed", claimed_at=at)
+        mine = self.filter(pk=pk, state="planned", channel__in=POSTED, send_at__lte=at).update(
+            state="claimed", claimed_at=at, handing_over_at=None
+        )
         return self.get(pk=pk) if mine else None
 
     def abandoned(self, at: datetime) -> Self:
         """Claimed, and the claim has lapsed: whoever held it died or hangs."""
         return self.filter(state="claimed", claimed_at__lte=at - CLAIM_LASTS)
 
+    def asking_for_help(self) -> Self:
+        return self.filter(answer="help", answer_handled_at=None)
+
     def waiting_for_a_person(self) -> Self:
         return self.filter(Q(state="held") | Q(answer="help", answer_handled_at=None))
 
 
 class Notice(models.Model):
-    """`occasion` names what it is about, once: "trim-back:plant-17:2026-04-12:1"."""
+    """`occasion` names what it is about, once: "trim-back:plant-17:55:1".
+
+    Its state moves by conditional UPDATEs alone: planned, claimed by one worker, then sent,
+    planned again or held. `handing_over_at` is kept just before the mail server gets it: a claim
+    that lapses without it was surely not sent, one that lapses with it is for a person to judge.
+    """
 
     household = models.ForeignKey(Household, models.CASCADE, related_name="notices")
     home = models.ForeignKey(Home, models.CASCADE, related_name="notices")
     plant = models.ForeignKey(Plant, models.SET_NULL, null=True, blank=True, related_name="notices")
+    booking = models.ForeignKey(
+        Booking, models.SET_NULL, null=True, blank=True, related_name="notices"
+    )
     kind = models.CharField(max_length=20, choices=notice_kinds)
-    occasion = models.CharField(max_length=120)
+    occasion = models.CharField(max_length=120, unique=True)
+    lead = models.PositiveSmallIntegerField(
+        default=0, help_text="First, second, last: which reminder of the same occasion."
+    )
     channel = models.CharField(max_length=10, choices=channels)
     language = models.CharField(max_length=5, choices=languages, default="en")
     facts = models.JSONField(default=nothing, help_text="What the text is made from.")
@@ -73,13 +101,19 @@ class Notice(models.Model):
     send_at = models.DateTimeField()
     state = models.CharField(max_length=10, choices=notice_states, default="planned")
     state_reason = models.CharField(max_length=300, blank=True)
+    joined_to = models.ForeignKey(
+        "self", models.SET_NULL, null=True, blank=True, related_name="joined"
+    )
+    handed_at = models.DateTimeField(
+        null=True, blank=True, help_text="When a worker was last asked to send it."
+    )
     claimed_at = models.DateTimeField(null=True, blank=True)
     handing_over_at = models.DateTimeField(
         null=True, blank=True, help_text="Set just before the mail server gets it."
     )
+    attempts = models.PositiveSmallIntegerField(default=0)
     sent_at = models.DateTimeField(null=True, blank=True)
-    message_id = models.CharField(max_length=200, unique=True)
-    key = models.CharField(max_length=40, unique=True, help_text="In its signed links.")
+    batch = models.CharField(max_length=40, blank=True, help_text="The letters printed together.")
     seen_at = models.DateTimeField(null=True, blank=True)
     answer = models.CharField(max_length=10, choices=answers, blank=True)
     answered_at = models.DateTimeField(null=True, blank=True)
@@ -90,16 +124,26 @@ class Notice(models.Model):
 
     class Meta:
         ordering = ["-send_at", "-pk"]
-        indexes = [models.Index(fields=["state", "send_at"], name="notice_due")]
+        indexes = [
+            models.Index(fields=["state", "send_at"], name="notice_due"),
+            models.Index(fields=["batch"], name="notice_batch", condition=~Q(batch="")),
+        ]
         constraints = [
-            models.UniqueConstraint(
-                fields=["occasion", "channel"], name="one_notice_an_occasion_and_channel"
-            ),
             models.CheckConstraint(
                 condition=~Q(state="sent") | Q(sent_at__isnull=False),
                 name="sent_notice_has_its_moment",
+            ),
+            models.CheckConstraint(
+                condition=~Q(state="claimed") | Q(claimed_at__isnull=False),
+                name="claimed_notice_has_its_moment",
             ),
         ]
 
     def __str__(self) -> str:
         return f"{self.get_kind_display()} for {self.household}"
+
+    @property
+    def message_id(self) -> str:
+        """The same at every attempt, so that a mail server that sees it twice can tell."""
+        told = hashlib.sha256(f"{self.pk} {self.occasion}".encode()).hexdigest()[:24]
+        return f"<notice-{self.pk}-{told}@{settings.BASE_HOST}>"

@@ -1,0 +1,186 @@
+"""Notices sent, each once; notices of visits and certificates planned; held ones decided."""
+
+import logging
+from datetime import datetime, timedelta
+
+from django.conf import settings
+from django.db import DatabaseError, transaction
+
+from customers.models import Household, Ownership
+from jobs.models import Booking
+from warranties import quiet
+from warranties.models import Notice
+from warranties.notices.planning import channel_of
+from warranties.notices.posting import CannotTell, NotTaken, post
+from warranties.notices.writing import joined, mail_of, write
+
+log = logging.getLogger(__name__)
+FIRST_PAUSE = timedelta(minutes=1)
+LONGEST_PAUSE = timedelta(hours=4)
+TRIES = 14  # With these pauses: a day and a half.
+UNSURE = "The line broke while the mail server was given it: it cannot be told whether it has it."
+
+
+class LostClaim(Exception):
+    """Another worker has the notice by now: this one was too slow and sends nothing."""
+
+
+class NotDecidable(Exception):
+    """The notice is not held (any more). The message is fit to show a person."""
+
+
+def send(*, pk: int, at: datetime) -> str:
+    """Send a due notice, if it is still to be sent and nobody else has it; return its state.
+
+    Never inside a transaction: each step is kept before the next, so that whoever comes after a
+    crash knows how far this came.
+    """
+    notice = Notice.objects.select_related("household", "home", "plant", "booking").filter(pk=pk)
+    if not Notice.objects.claim(pk=pk, at=at):
+        return ""
+    claimed = notice.get()
+    if reason := _moot(claimed):
+        return _settle(claimed, state="dropped", state_reason=reason)
+    if claimed.channel != (channel := _channel(claimed)):
+        return _reroute(claimed, channel)
+    if not quiet.allowed(at, [claimed.home.tz], sundays=settings.NOTICE_SUNDAYS):
+        morning = quiet.next_allowed(at, [claimed.home.tz], sundays=settings.NOTICE_SUNDAYS)
+        return _settle(claimed, state="planned", send_at=morning, handed_at=None)
+    return _send(claimed, at)
+
+
+def _send(notice: Notice, at: datetime) -> str:
+    try:
+        mail = mail_of(notice, write(notice, at=at), notice.household)
+    except DatabaseError:
+        raise  # The claim lapses and another takes it up.
+    except Exception as error:
+        log.exception("Notice %s cannot be written.", notice.pk)
+        return _settle(notice, state="held", state_reason=f"It cannot be written: {error}")
+    try:
+        post(mail, before=lambda: _handing_over(notice, at))
+    except LostClaim:
+        return ""
+    except CannotTell as error:
+        return _settle(notice, state="held", state_reason=f"{UNSURE} ({error})")
+    except NotTaken as error:
+        return _refused(notice, error, at)
+    return _settle(notice, state="sent", sent_at=at, state_reason="")
+
+
+def _handing_over(notice: Notice, at: datetime) -> None:
+    """Keep that the mail server gets it now. Raises LostClaim where the claim went to another."""
+    mine = Notice.objects.filter(pk=notice.pk, state="claimed", claimed_at=notice.claimed_at)
+    if not mine.update(handing_over_at=at):
+        raise LostClaim
+
+
+def _settle(notice: Notice, **values: object) -> str:
+    """Keep what became of the claim. A claim that lapsed meanwhile and was held is ours still."""
+    reason = str(values.pop("state_reason", ""))[:300]
+    mine = Notice.objects.filter(
+        pk=notice.pk, state__in=("claimed", "held"), claimed_at=notice.claimed_at
+    )
+    settled = mine.update(state_reason=reason, **values)
+    return str(values["state"]) if settled else ""
+
+
+def _refused(notice: Notice, error: NotTaken, at: datetime) -> str:
+    attempts = notice.attempts + 1
+    if error.permanent or attempts >= TRIES:
+        return _settle(notice, state="held", state_reason=str(error), attempts=attempts)
+    pause = min(FIRST_PAUSE * 2 ** (attempts - 1), LONGEST_PAUSE)
+    return _settle(
+        notice,
+        state="planned",
+        state_reason=str(error),
+        attempts=attempts,
+        send_at=at + pause,
+        handed_at=None,
+        handing_over_at=None,
+    )
+
+
+def _moot(notice: Notice) -> str:
+    """Why the notice is not to be sent any more, or "". Two queries at most."""
+    holds = Ownership.objects.filter(home=notice.home_id, household=notice.household_id, until=None)
+    if not holds.exists():
+        return "The household does not hold the home any more."
+    if notice.kind != "trim-back":
+        return ""
+    open_ones = [
+        each
+        for each in [notice, *joined(notice)]
+        if each.plant and each.plant.removed_on is None and not each.answer
+    ]
+    return "" if open_ones else "There is nothing left to cut."
+
+
+def _channel(notice: Notice) -> str | None:
+    """The channel that the household allows now. One query."""
+    asked = Household.objects.filter(pk=notice.household_id).annotate(use=channel_of("pk"))
+    return asked.values_list("use", flat=True).get()
+
+
+def _reroute(notice: Notice, channel: str | None) -> str:
+    """Give the notice to the channel that the household allows now, or drop it."""
+    if channel is None:
+        reason = "The household lets us use no channel."
+        return _settle(notice, state="dropped", state_reason=reason)
+    return _settle(notice, state="planned", channel=channel, handed_at=None)
+
+
+@transaction.atomic
+def plan_visit_notice(*, booking: Booking, change: str, at: datetime) -> Notice | None:
+    """Plan to tell the household of a visit that was booked, moved or cancelled.
+
+    What an earlier change left unsent is dropped: only the last word goes out. None where they
+    were never told of the visit that is cancelled, or where no channel may be used.
+    """
+    earlier = Notice.objects.filter(booking=booking)
+    unsent = earlier.filter(state="planned")
+    unsent.update(state="dropped", state_reason="Changed again before it was sent.")
+    kind = "visit-cancelled" if change == "cancelled" else "visit-booked"
+    if kind == "visit-cancelled" and not earlier.exclude(state="dropped").exists():
+        return None
+    household = booking.job.household if booking.job else booking.home.household()
+    if household is None:
+        return None
+    occasion = f"{kind}:{booking.pk}:{booking.sequence}"
+    return _plan(household, booking, kind, occasion, at)
+
+
+def _plan(
+    household: Household, booking: Booking, kind: str, occasion: str, at: datetime
+) -> Notice | None:
+    new = Notice(
+        household=household,
+        home=booking.home,
+        booking=booking,
+        kind=kind,
+        occasion=occasion,
+        language=household.language,
+        send_at=quiet.next_allowed(at, [booking.home.tz], sundays=settings.NOTICE_SUNDAYS),
+    )
+    channel = _channel(new)
+    if channel is None:
+        return None
+    new.channel = channel
+    new.save()
+    return new
+
+
+def release(*, pk: int, at: datetime) -> None:
+    """Send a held notice (again): a person has decided. Raises NotDecidable."""
+    held = Notice.objects.filter(pk=pk, state="held")
+    if not held.update(
+        state="planned", send_at=at, attempts=0, handed_at=None, claimed_at=None, state_reason=""
+    ):
+        raise NotDecidable("This notice is not held any more.")
+
+
+def drop(*, pk: int, reason: str) -> None:
+    """Do not send a notice that is held or waits. Raises NotDecidable."""
+    waiting = Notice.objects.filter(pk=pk, state__in=("held", "planned"))
+    if not waiting.update(state="dropped", state_reason=reason[:300]):
+        raise NotDecidable("This notice is being sent, or was.")

@@ -1,0 +1,111 @@
+"""What a household sees of its home: is the ring closed, what to cut by when, the papers."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date
+from typing import Literal
+
+from django.conf import settings
+
+from customers.models import Home, Household
+from warranties import growth, trimming
+from warranties.models import Callback, Certificate, Notice, Promise, Watch
+
+State = Literal["closed", "soon", "open", "unproved"]
+SOON_DAYS = 42
+
+
+@dataclass(frozen=True, slots=True)
+class Growing:
+    """One plant: what the forecast says today, and the notice that can be answered, if any."""
+
+    watch: Watch
+    outlook: growth.Outlook
+    notice: Notice | None
+    clear: str
+
+    @property
+    def is_due(self) -> bool:
+        return self.notice is not None and not self.notice.answer
+
+    @property
+    def asked_for_help(self) -> bool:
+        notice = self.notice
+        return bool(notice and notice.answer == "help" and not notice.answer_handled_at)
+
+
+@dataclass(frozen=True, slots=True)
+class HomePage:
+    home: Home
+    state: State
+    growing: list[Growing]
+    certificates: list[Certificate]
+    callbacks: list[Callback]
+
+    @property
+    def due(self) -> list[Growing]:
+        return [each for each in self.growing if each.is_due or each.asked_for_help]
+
+    @property
+    def later(self) -> list[Growing]:
+        return [each for each in self.growing if each not in self.due]
+
+
+def home_page(home: Home, household: Household, *, today: date) -> HomePage:
+    """Return what the household sees of a home today. Five queries."""
+    promises = list(Promise.objects.standing().filter(home=home, holder=household))
+    callbacks = list(
+        Callback.objects.filter(promise__in=promises, closed_at=None).order_by("reported_at")
+    )
+    certificates = list(
+        Certificate.objects.current()
+        .filter(promise__in=promises)
+        .exclude(sha256="")
+        .select_related("promise")
+    )
+    growing = growing_at(home, household, today=today)
+    return HomePage(
+        home=home,
+        state=_state(promises, growing, callbacks, today),
+        growing=growing,
+        certificates=certificates,
+        callbacks=callbacks,
+    )
+
+
+def growing_at(home: Home, household: Household, *, today: date) -> list[Growing]:
+    """Every watched plant of the home, most urgent first. Two queries."""
+    told = Notice.objects.filter(household=household, home=home, kind="trim-back")
+    told = told.exclude(state__in=("planned", "dropped")).order_by("pk").select_related("plant")
+    last = {notice.plant_id: notice for notice in told if _is_current(notice)}
+    watches = Watch.objects.growing().filter(plant__home=home).select_related("plant")
+    growing = [
+        _growing(watch, last.get(watch.plant_id), household.language, today) for watch in watches
+    ]
+    return sorted(growing, key=lambda each: each.watch.opens_on or date.max)
+
+
+def _is_current(notice: Notice) -> bool:
+    return notice.answer != "done"
+
+
+def _growing(watch: Watch, notice: Notice | None, language: str, today: date) -> Growing:
+    if notice and f":{watch.cycle}:" not in notice.occasion:
+        notice = None  # It spoke of a growth that was cut since.
+    found = growth.outlook(watch.earliest_on, watch.latest_on, today=today, touching=watch.touching)
+    clear = trimming.clear_words(watch.plant.needs_mm, units=settings.FIRM_UNITS, language=language)
+    return Growing(watch, found, notice, clear)
+
+
+def _state(
+    promises: list[Promise], growing: Iterable[Growing], callbacks: list[Callback], today: date
+) -> State:
+    if not promises:
+        return "unproved"
+    days = [each.watch.opens_on for each in growing if each.watch.opens_on]
+    touching = any(each.watch.touching for each in growing)
+    if callbacks or touching or any(day <= today for day in days):
+        return "open"
+    if any((day - today).days <= SOON_DAYS for day in days):
+        return "soon"
+    return "closed"

@@ -1,0 +1,81 @@
+"""The few marks in which our messages are written, turned into plain text and into HTML.
+
+Definition. Blocks are parted by blank lines. "# " begins a heading; lines that begin with "- " are
+a list; a line "[words](address)" is a button; all else is a paragraph. Addresses lead to our own
+pages, to a telephone or to a mail address; a button that leads elsewhere is shown as words.
+"""
+
+from __future__ import annotations
+
+import re
+from html import escape
+from typing import Literal, NamedTuple
+
+Kind = Literal["heading", "list", "button", "paragraph"]
+BUTTON = re.compile(r"\[([^\[\]\n]+)\]\(([^()\s]+)\)")
+STYLES: dict[Kind, str] = {
+    "heading": "margin:24px 0 8px;font-size:20px;line-height:1.3",
+    "list": "margin:0 0 16px;padding-left:22px",
+    "button": "margin:0 0 12px",
+    "paragraph": "margin:0 0 16px",
+}
+
+
+class Block(NamedTuple):
+    kind: Kind
+    lines: tuple[str, ...]
+    address: str = ""
+
+
+def blocks(text: str, *, ours: str) -> list[Block]:
+    """Return the blocks of a message. `ours` is how addresses of our own pages begin."""
+    return [
+        _block([line.strip() for line in part.strip().splitlines()], ours)
+        for part in re.split(r"\n[ \t]*\n", text.replace("\r\n", "\n"))
+        if part.strip()
+    ]
+
+
+def _block(lines: list[str], ours: str) -> Block:
+    if button := BUTTON.fullmatch(" ".join(lines)):
+        words, address = button.groups()
+        if address.startswith((f"{ours}/", "tel:", "mailto:")):
+            return Block("button", (words,), address)
+        return Block("paragraph", (words,))
+    if lines[0].startswith("# "):
+        return Block("heading", (" ".join(lines).removeprefix("# "),))
+    if all(line.startswith("- ") for line in lines):
+        return Block("list", tuple(line.removeprefix("- ") for line in lines))
+    return Block("paragraph", tuple(lines))
+
+
+def as_text(parts: list[Block]) -> str:
+    """Return the message as plain text: buttons as words and address."""
+    return "\n\n".join(_text(part) for part in parts) + "\n"
+
+
+def _text(part: Block) -> str:
+    if part.kind == "button":
+        return f"{part.lines[0]}:\n{part.address}"
+    if part.kind == "heading":
+        return part.lines[0].upper()
+    mark = "- " if part.kind == "list" else ""
+    return "\n".join(f"{mark}{line}" for line in part.lines)
+
+
+def as_html(parts: list[Block]) -> str:
+    """Return the message as HTML for a mail: escaped, its styles with it."""
+    return "\n".join(_html(part) for part in parts)
+
+
+def _html(part: Block) -> str:
+    style = STYLES[part.kind]
+    lines = [escape(line) for line in part.lines]
+    if part.kind == "heading":
+        return f'<h2 style="{style}">{lines[0]}</h2>'
+    if part.kind == "list":
+        return f'<ul style="{style}">{"".join(f"<li>{line}</li>" for line in lines)}</ul>'
+    if part.kind == "button":
+        address = escape(part.address)
+        return f'<p style="{style}"><a class="button" href="{address}">{lines[0]}</a></p>'
+    return f'<p style="{style}">{"<br>".join(lines)}</p>'

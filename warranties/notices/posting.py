@@ -1,0 +1,92 @@
+"""One message given to the mail server, so that it is always known how far it came.
+
+RFC 5321: until the client sends DATA the server has nothing; it has the message for certain once
+it answered the end of the data with a 250, and not where it answered 4xx or 5xx. Where the line
+breaks in between, nobody can tell.
+"""
+
+import smtplib
+from collections.abc import Callable
+from email.utils import parseaddr
+from typing import cast
+
+from django.core.mail import EmailMultiAlternatives, get_connection
+from django.core.mail.backends.smtp import EmailBackend
+
+PERMANENT = 500
+TAKEN = (250, 251)
+
+
+class NotTaken(Exception):
+    """The server surely does not have it. `permanent`: trying again as it stands is no use."""
+
+    def __init__(self, reason: str, *, permanent: bool) -> None:
+        super().__init__(reason)
+        self.permanent = permanent
+
+
+class CannotTell(Exception):
+    """The line broke while the server was being given the message."""
+
+
+def post(message: EmailMultiAlternatives, *, before: Callable[[], None]) -> None:
+    """Give a message for one address to the mail server.
+
+    `before` is called at the last moment at which it is certain that nobody has it yet; what it
+    raises goes through. Raises NotTaken, CannotTell.
+    """
+    backend = get_connection()
+    if not isinstance(backend, EmailBackend):
+        before()
+        backend.send_messages([message])
+        return
+    try:
+        backend.open()
+    except (OSError, smtplib.SMTPException) as error:
+        raise NotTaken(f"No mail server: {error}", permanent=False) from error
+    # None where the settings let it fail silently, which ours do not.
+    server = cast(smtplib.SMTP, backend.connection)
+    try:
+        _speak(server, message, before)
+    finally:
+        server.close()
+
+
+def _speak(
+    server: smtplib.SMTP, message: EmailMultiAlternatives, before: Callable[[], None]
+) -> None:
+    _name, sender = parseaddr(message.from_email)
+    try:
+        server.ehlo_or_helo_if_needed()
+        _expect(server.mail(sender))
+        for address in message.recipients():
+            _expect(server.rcpt(address))
+    except (OSError, smtplib.SMTPException) as error:
+        raise NotTaken(f"The mail server went away: {error}", permanent=False) from error
+    data = message.message().as_bytes(linesep="\r\n")  # type: ignore[call-arg]  # Django's own
+    before()
+    try:
+        answer = server.data(data)
+    except smtplib.SMTPDataError as error:  # it did not even want to begin
+        _expect((error.smtp_code, error.smtp_error))
+        return
+    except (OSError, smtplib.SMTPException) as error:
+        raise CannotTell(str(error)) from error
+    _expect(answer)
+    _part(server)
+
+
+def _expect(answer: tuple[int, bytes | str]) -> None:
+    code, words = answer
+    if code in TAKEN:
+        return
+    said = words.decode(errors="replace") if isinstance(words, bytes) else words
+    raise NotTaken(f"The mail server said: {code} {said}", permanent=code >= PERMANENT)
+
+
+def _part(server: smtplib.SMTP) -> None:
+    """Say goodbye. The message is theirs already, whatever comes of this."""
+    try:
+        server.quit()
+    except (OSError, smtplib.SMTPException):
+        return

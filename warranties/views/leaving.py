@@ -1,0 +1,47 @@
+"""One-click unsubscribe: RFC 8058, ../shared/standards/law.md 5.4."""
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.utils.timezone import now
+from django.utils.translation import override
+from django.views.decorators.cache import never_cache
+from django.views.decorators.csrf import csrf_exempt
+from django.views.decorators.http import require_http_methods
+
+from customers.links import GUESSES_AN_HOUR, HOUR, bad_tokens, count_bad_token
+from shared.requests import client_address
+from warranties.actions import answering
+from warranties.notices.leaving import notice_of
+
+ONE_CLICK = ("List-Unsubscribe", "One-Click")
+
+
+@csrf_exempt  # Mail programs post here without a cookie; the token is the proof.
+@never_cache
+@require_http_methods(["GET", "HEAD", "POST"])
+def unsubscribe(request: HttpRequest, token: str) -> HttpResponse:
+    """A GET shows the page and changes nothing; a POST leaves at once and never redirects."""
+    address = client_address(request)
+    if bad_tokens(address) >= GUESSES_AN_HOUR:
+        answer = _refused(request, "Too many links that do not open. Wait an hour.", 429)
+        answer.headers["Retry-After"] = str(HOUR)
+        return answer
+    notice = notice_of(token)
+    if notice is None:
+        count_bad_token(address)
+        return _refused(request, "This link is not complete. Call us, and we do it for you.", 404)
+    left = False
+    if request.method == "POST":
+        name, value = ONE_CLICK
+        if request.POST.get(name) != value:
+            return _refused(request, "Use the button on the page behind this link.", 400)
+        answering.leave_channel(notice=notice, at=now())
+        left = True
+    language = notice.household.language
+    page = {"left": left, "household": notice.household, "LANGUAGE_CODE": language}
+    with override(language):
+        return render(request, "warranties/unsubscribe.html", page)
+
+
+def _refused(request: HttpRequest, reason: str, status: int) -> HttpResponse:
+    return render(request, "customers/no_entry.html", {"reason": reason}, status=status)

@@ -1,0 +1,109 @@
+"""What a household sees behind its link, and the answers it gives there.
+
+Mail scanners follow every link they find, so a GET changes nothing: it shows one big button.
+"""
+
+from typing import cast
+
+from django.conf import settings
+from django.http import FileResponse, Http404, HttpRequest, HttpResponse, HttpResponseBase
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
+from django.utils.timezone import now
+from django.utils.translation import override
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
+from phonenumber_field.phonenumber import PhoneNumber
+
+from customers.actions import record_consent
+from customers.links import link_token
+from customers.models import Home, HouseholdLink, Plant
+from customers.views.links import for_household
+from warranties import trimming
+from warranties.actions import answering
+from warranties.homes import home_page
+from warranties.models import Certificate, Notice
+
+ANSWERS = {"done": answering.say_done, "help": answering.say_help}
+
+
+@for_household
+@require_safe
+def my_home(request: HttpRequest, link: HouseholdLink) -> HttpResponse:
+    """The homes of the household, what to cut and by when, the papers, how to get help."""
+    household = link.household
+    at = now()
+    homes = Home.objects.of(household, at.date()).distinct().order_by("pk")
+    pages = [home_page(home, household, today=at.astimezone(home.tz).date()) for home in homes]
+    by_mail = household.consents.filter(channel="mail", given=True).exists()
+    page = {
+        "pages": pages,
+        "said": request.GET.get("said", ""),
+        "by_mail": by_mail and bool(household.mail),
+        "firm_phone": PhoneNumber.from_string(settings.FIRM_PHONE).as_national,
+    }
+    return _shown(request, link, "my_home", page)
+
+
+@for_household
+@require_http_methods(["GET", "HEAD", "POST"])
+def answer(request: HttpRequest, link: HouseholdLink, pk: int, said: str) -> HttpResponseBase:
+    """Answer a notice: the page asks once, the button answers."""
+    mine = Notice.objects.filter(household=link.household, plant__isnull=False)
+    notice = get_object_or_404(mine.select_related("plant", "home"), pk=pk)
+    if said not in ANSWERS:
+        raise Http404
+    if request.method == "POST":
+        ANSWERS[said](notice=notice, at=now())
+        return redirect(f"{_address(link)}?said={said}")
+    plant = cast(Plant, notice.plant)
+    page = {
+        "notice": notice,
+        "plant": plant,
+        "said": said,
+        "clear": trimming.clear_words(
+            plant.needs_mm, units=settings.FIRM_UNITS, language=link.household.language
+        ),
+    }
+    return _shown(request, link, "answer", page)
+
+
+@for_household
+@require_POST
+def mails(request: HttpRequest, link: HouseholdLink) -> HttpResponseBase:
+    """Have our mails, or have them no more."""
+    given = request.POST.get("mails") == "yes"
+    record_consent(
+        household=link.household, channel="mail", given=given, how="said on my home", at=now()
+    )
+    return redirect("my-home", link_token(link))
+
+
+@for_household
+@require_safe
+def certificate(_request: HttpRequest, link: HouseholdLink, number: str) -> HttpResponseBase:
+    """The current certificate of a promise that the household holds, as it was printed."""
+    printed = Certificate.objects.current().exclude(sha256="").order_by("-edition")
+    found = printed.filter(promise__number=number, promise__holder=link.household).first()
+    if found is None:
+        raise Http404
+    return FileResponse(found.file.open("rb"), as_attachment=True, filename=f"{number}.pdf")
+
+
+def _address(link: HouseholdLink) -> str:
+    return reverse("my-home", args=[link_token(link)])
+
+
+def _shown(
+    request: HttpRequest, link: HouseholdLink, name: str, page: dict[str, object]
+) -> HttpResponse:
+    """The page in the household's language."""
+    household = link.household
+    facts = {
+        "household": household,
+        "token": link_token(link),
+        "LANGUAGE_CODE": household.language,
+        "part": f"warranties/_{name}.{household.language}.html",
+        **page,
+    }
+    with override(household.language):
+        return render(request, f"warranties/{name}.html", facts)
