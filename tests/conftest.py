@@ -15,7 +15,8 @@ def own_folders(settings: Settings, tmp_path: Path) -> None:
     """Files that a test writes go to its own folder; passwords hash fast."""
     settings.MEDIA_ROOT = tmp_path / "media"
     settings.OUTBOX_DIR = tmp_path / "outbox"
-    settings.CACHES = {"default": {"BACKEND": "django.core.cache.backends.locmem.LocMemCache"}}
+    memory = "django.core.cache.backends.locmem.LocMemCache"
+    settings.CACHES = {"default": {"BACKEND": memory, "LOCATION": str(tmp_path)}}
     settings.KEYS_DIR = tmp_path / "keys"
     plain = {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"}
     settings.STORAGES = {**settings.STORAGES, "staticfiles": plain}

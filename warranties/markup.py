@@ -58,7 +58,7 @@ def _text(part: Block) -> str:
     if part.kind == "button":
         return f"{part.lines[0]}:\n{part.address}"
     if part.kind == "heading":
-        return part.lines[0].upper()
+        return f"{part.lines[0]}\n{'-' * len(part.lines[0])}"
     mark = "- " if part.kind == "list" else ""
     return "\n".join(f"{mark}{line}" for line in part.lines)
 
