@@ -64,7 +64,8 @@ def _moment(reading: Reading) -> tuple[date, int]:
 def _stands_off(reading: Reading | None) -> float:
     if reading is None:
         return 0
-    return float(reading.clearance_mm if reading.trimmed_to_mm is None else reading.trimmed_to_mm)
+    cut = reading.trimmed_to_mm
+    return float((reading.clearance_mm if cut is None else cut) or 0)
 
 
 def _ways_in(home: Home, on: date) -> list[str] | None:

@@ -63,8 +63,6 @@ def test_tells_the_last_proof_the_notices_and_the_other_callbacks() -> None:
             send_at=NOON,
             sent_at=NOON if state == "sent" else None,
             state=state,
-            message_id=f"{number}@example.com",
-            key=f"key-{number}",
         )
     callback, other = make_callback(promise=promise), make_callback(promise=promise)
     make_callback()

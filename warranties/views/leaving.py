@@ -9,7 +9,7 @@ from django.views.decorators.csrf import csrf_exempt
 from django.views.decorators.http import require_http_methods
 
 from customers.links import GUESSES_AN_HOUR, HOUR, bad_tokens, count_bad_token
-from shared.requests import client_address
+from shared.signin import client_ip
 from warranties.actions import answering
 from warranties.notices.leaving import notice_of
 
@@ -41,7 +41,7 @@ def unsubscribe(request: HttpRequest, token: str) -> HttpResponse:
 
 
 def _guessed(request: HttpRequest) -> HttpResponse:
-    address = client_address(request)
+    address = client_ip(request)
     if bad_tokens(address) >= GUESSES_AN_HOUR:
         answer = _refused(request, "Too many links that do not open. Wait an hour.", 429)
         answer.headers["Retry-After"] = str(HOUR)
