@@ -9,7 +9,6 @@ divided by the growth in contacts: 1 is linear.
 import random
 from collections import deque
 from collections.abc import Callable, Sequence
-from statistics import median
 from time import perf_counter
 
 import numpy as np
@@ -88,7 +87,7 @@ def seconds(work: Callable[[], object], rounds: int = ROUNDS) -> float:
         work()
         return perf_counter() - start
 
-    return median(once() for _ in range(rounds))
+    return min(once() for _ in range(rounds))  # The least disturbed by others on the machine.
 
 
 def bench() -> dict[str, list[float]]:
