@@ -1,8 +1,9 @@
 """The plan as a drawing to scale: one picture, written as SVG for screen and paper, or as DXF."""
 
 from customers.plan.drawing.dxf import as_dxf
-from customers.plan.drawing.scene import Drawing, PlantSize, TitleBlock, draw
+from customers.plan.drawing.scene import Drawing, TitleBlock, draw
 from customers.plan.drawing.svg import as_svg
+from customers.plan.drawing.symbols import PlantSize
 from customers.plan.drawing.words import in_words
 
 __all__ = ["Drawing", "PlantSize", "TitleBlock", "as_dxf", "as_svg", "draw", "in_words"]

@@ -14,7 +14,7 @@ from customers.plan.document import PlanDocument
 from customers.plan.drawing.labels import Labels
 from customers.plan.drawing.shapes import Box, Circle, Line, Shape, Text, offset
 from customers.plan.drawing.site import Side, Site
-from customers.plan.drawing.symbols import Symbols
+from customers.plan.drawing.symbols import PlantSize, Symbols
 from customers.plan.drawing.ways import arrows
 from customers.plan.ring import RingCheck
 from shared.length import Length, System, length_text
@@ -32,14 +32,6 @@ class TitleBlock:
     home: str = ""
     stage: str = ""
     on: str = ""
-
-
-@dataclass(frozen=True)
-class PlantSize:
-    """How far a plant stands off its wall today and on the day it is due, in millimetres."""
-
-    clearance_mm: float
-    due_clearance_mm: float = 0.0
 
 
 @dataclass(frozen=True)

@@ -1,15 +1,12 @@
 """Features on the sheet: each kind's body to scale, its details by their marks, its number."""
 
 from collections.abc import Callable, Mapping
-from typing import TYPE_CHECKING
+from dataclasses import dataclass
 
 from customers.plan.document import Feature, in_words
 from customers.plan.drawing.shapes import Circle, Line, Point, Shape, moved, rectangle, scallops
 from customers.plan.drawing.site import Place, Site
 from customers.plan.features import KINDS
-
-if TYPE_CHECKING:
-    from customers.plan.drawing.scene import PlantSize
 
 # How far a body reaches from the wall where the plan does not say, in millimetres.
 REACH_MM = {
@@ -31,10 +28,18 @@ BLOCKS = ("planter", "step", "chimney", "outdoor kitchen")
 SMALLEST_PLANT_MM = 300.0
 
 
+@dataclass(frozen=True)
+class PlantSize:
+    """How far a plant stands off its wall today and on the day it is due, in millimetres."""
+
+    clearance_mm: float
+    due_clearance_mm: float = 0.0
+
+
 class Symbols:
     """Draws the features and keeps, by number, where each stands and what the key says of it."""
 
-    def __init__(self, site: Site, unit: float, plants: Mapping[str, "PlantSize"]) -> None:
+    def __init__(self, site: Site, unit: float, plants: Mapping[str, PlantSize]) -> None:
         self.site = site
         self.unit = unit
         self.plants = plants
