@@ -2,7 +2,7 @@
 
 from django.urls import URLPattern, path
 
-from jobs.views import diary, fitting, jobs, keeping, ledger, offers, tray
+from jobs.views import agreeing, diary, fitting, jobs, keeping, ledger, offers, tray
 from jobs.views import round as rounds
 
 urlpatterns: list[URLPattern] = [
@@ -31,6 +31,8 @@ urlpatterns: list[URLPattern] = [
     path("offers/<str:number>/", offers.offer, name="offer"),
     path("offers/<str:number>/paper/", offers.paper, name="offer-paper"),
     path("offers/<str:number>/send/", offers.send, name="offer-send"),
+    path("offers/<str:number>/link/", agreeing.link, name="offer-link"),
+    path("agree/<str:token>/", agreeing.agree, name="offer-agree"),
     path("offers/<str:number>/agreed/", offers.agree, name="offer-agreed"),
     path("offers/<str:number>/declined/", offers.decline, name="offer-declined"),
     path("offers/<str:number>/replace/", offers.replace, name="offer-replace"),

@@ -1,6 +1,6 @@
 """A visit: who goes where, what for, from when, for how long."""
 
-from datetime import datetime, timedelta
+from datetime import UTC, datetime, timedelta
 from typing import Any
 from zoneinfo import ZoneInfo
 
@@ -40,6 +40,8 @@ class TimesForm(forms.Form):
     def moments(self, zone: ZoneInfo) -> tuple[datetime, datetime]:
         data = self.cleaned_data
         start = datetime.combine(data["day"], data["starts"], tzinfo=zone)
+        # In UTC: two hours over the change of the clock are still two hours.
+        start = start.astimezone(UTC)
         return start, start + timedelta(minutes=data["minutes"])
 
 

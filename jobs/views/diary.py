@@ -53,7 +53,7 @@ def diary(request: StaffRequest) -> HttpResponse:
             form.add_error(None, str(refusal))
         else:
             messages.success(request, f"Booked: {booking.in_words(visit)}.")
-            return redirect(f"{reverse('diary')}?week={week_name(visit.starts_at.date())}")
+            return redirect(_week_with(visit.starts_at))
     page = page_of(request.GET.get("week", ""), form)
     return render(request, "jobs/diary.html", page, status=422 if form.is_bound else 200)
 
@@ -87,6 +87,10 @@ def _wished(request: StaffRequest) -> VisitForm:
             "minutes": "360" if fitting else "60",
         }
     )
+
+
+def _week_with(moment: datetime) -> str:
+    return f"{reverse('diary')}?week={week_name(timezone.localdate(moment))}"
 
 
 def page_of(week: str, form: VisitForm) -> dict[str, Any]:
@@ -147,7 +151,7 @@ def visit(request: StaffRequest, pk: int) -> HttpResponse:
             form.add_error(None, str(refusal))
         else:
             messages.success(request, f"Moved: {booking.in_words(visit)}.")
-            return redirect(f"{reverse('diary')}?week={week_name(starts_at.date())}")
+            return redirect(_week_with(starts_at))
     return render(request, "jobs/visit.html", {"visit": visit, "form": form}, status=422)
 
 
@@ -174,7 +178,7 @@ def cancel(request: StaffRequest, pk: int) -> HttpResponse:
         messages.error(request, str(refusal))
         return redirect("visit", pk=pk)
     messages.success(request, f"Cancelled: {booking.in_words(visit)}.")
-    return redirect(f"{reverse('diary')}?week={week_name(visit.starts_at.date())}")
+    return redirect(_week_with(visit.starts_at))
 
 
 @allowed("book")

@@ -175,3 +175,14 @@ def test_number_of_queries_does_not_grow(
 
 def test_tech_may_not_book(tech: Client) -> None:
     assert tech.get(reverse("diary")).status_code == 403
+
+
+def test_two_hours_over_the_change_of_the_clock_are_two_hours(office: Client) -> None:
+    """Denver, 1 November 2026: 0:30 and two hours more is 1:30 for the second time."""
+    job = make_job(stage="asked", home=make_home(zone="America/Denver"))
+    form = entry(job, make_crew(), purpose="measure", day="2026-11-01", starts="00:30")
+
+    office.post(reverse("diary"), form)
+
+    visit = Booking.objects.get()
+    assert visit.ends_at - visit.starts_at == timedelta(hours=2)

@@ -1,0 +1,26 @@
+"""What a household fills in to agree on line."""
+
+from datetime import datetime
+
+from django import forms
+from django.utils.translation import gettext_lazy as _
+
+from jobs.actions.offering import Agreement
+from jobs.actions.showing import shown_at
+
+
+class OnlineAgreementForm(forms.Form):
+    by = forms.CharField(label=_("Your name, as you sign"), max_length=200)
+    paperless = forms.BooleanField(
+        label=_(
+            "I take this agreement and the notice of cancellation on this page instead of on paper."
+        )
+    )
+    agreed = forms.BooleanField(label=_("I have seen the warranty and I agree to this offer."))
+    shown = forms.CharField(required=False, widget=forms.HiddenInput)
+
+    def agreement(self, at: datetime) -> Agreement:
+        data = self.cleaned_data
+        return Agreement(
+            by=data["by"], how="online", at=at, warranty_shown_at=shown_at(data["shown"])
+        )

@@ -1,0 +1,87 @@
+"""The household agrees on line, behind its signed link."""
+
+from datetime import date, timedelta
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse, HttpResponseBase
+from django.shortcuts import redirect, render
+from django.utils import timezone, translation
+from django.views.decorators.http import require_http_methods, require_POST
+
+from customers.links import link_token, make_link
+from customers.models import HouseholdLink
+from customers.views.links import for_household
+from jobs.actions import Refused, offering
+from jobs.forms.agreeing import OnlineAgreementForm
+from jobs.holds import COOLING_OFF_DAYS, business_day_after
+from jobs.models import Offer
+from jobs.views.offers import find_offer
+from shared.requests import StaffRequest
+from shared.roles import allowed
+
+PURPOSE = "agree to an offer"
+
+
+@allowed("sell")
+@require_POST
+def link(request: StaffRequest, number: str) -> HttpResponseBase:
+    """Make the household's link to agree on line, good as long as the offer."""
+    offer = find_offer(number)
+    at = timezone.now()
+    days = (offer.valid_until - at.astimezone(offer.job.home.tz).date()).days + 1
+    if offer.state != "sent" or days < 1:
+        messages.error(request, "Only an offer that is sent and still valid can be agreed to.")
+        return redirect(offer)
+    address = make_link(
+        household=offer.job.household, purpose=PURPOSE, at=at, days=days, page="offer-agree"
+    )
+    messages.success(request, f"The household agrees at {address}")
+    return redirect(offer)
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@for_household
+def agree(request: HttpRequest, link: HouseholdLink) -> HttpResponse:
+    """The offers that wait for this household, the newest first; a POST agrees to one."""
+    offers = (
+        Offer.objects.filter(job__household=link.household, state__in=("sent", "agreed"))
+        .select_related("job__home", "job__household")
+        .prefetch_related("lines")
+        .order_by("-made_on", "-pk")
+    )
+    offer = offers.filter(number=request.POST.get("offer", "")).first() or offers.first()
+    with translation.override(link.household.language):
+        if offer is None:
+            return render(request, "jobs/agree_none.html", {"link": link})
+        with timezone.override(offer.job.home.tz):
+            return _answer(request, link, offer)
+
+
+def _answer(request: HttpRequest, link: HouseholdLink, offer: Offer) -> HttpResponse:
+    at = timezone.now()
+    form = OnlineAgreementForm(request.POST or None)
+    if offer.state == "sent" and form.is_valid():
+        try:
+            offering.agree(offer=offer, agreement=form.agreement(at))
+        except Refused as refusal:
+            form.add_error(None, str(refusal))
+        else:
+            return redirect("offer-agree", token=link_token(link))
+    page = {
+        "offer": offer,
+        "job": offer.job,
+        "totals": offer.totals(),
+        "form": form,
+        "language": link.household.language,
+        "signed_on": timezone.localdate(offer.agreed_at or at),
+        "cancel_until": _last_day(offer, timezone.localdate(at)),
+    }
+    refused = form.is_bound and offer.state == "sent"
+    return render(request, "jobs/agree.html", page, status=422 if refused else 200)
+
+
+def _last_day(offer: Offer, today: date) -> date:
+    """The last day on which the household may cancel, if it agreed or agrees today."""
+    if offer.cooling_off_ends_at:
+        return timezone.localdate(offer.cooling_off_ends_at) - timedelta(days=1)
+    return business_day_after(today, COOLING_OFF_DAYS)

@@ -1,0 +1,154 @@
+import re
+from collections.abc import Iterator
+from datetime import UTC, datetime, timedelta
+
+import pytest
+import time_machine
+from django.test import Client
+from django.urls import reverse
+
+from customers.links import make_link
+from jobs.actions.showing import showing_token, shown_at
+from jobs.models import Offer
+from tests.factories import NOON, make_household, make_job, make_offer, make_terms
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture(autouse=True)
+def clock() -> Iterator[time_machine.Traveller]:
+    with time_machine.travel(NOON, tick=False) as clock:
+        yield clock
+
+
+def address(offer: Offer, days: int = 30) -> str:
+    household = offer.job.household
+    link = make_link(household=household, purpose="agree", at=NOON, days=days, page="offer-agree")
+    return link.removeprefix("http://127.0.0.1:8000").removeprefix("http://testserver")
+
+
+def filled(page: str, offer: Offer, **changed: str) -> dict[str, str]:
+    shown = re.search(r'name="shown" value="([^"]+)"', page)
+    return {
+        "offer": offer.number,
+        "by": "Ada Quill",
+        "paperless": "on",
+        "agreed": "on",
+        "shown": shown[1] if shown else "",
+        **changed,
+    }
+
+
+def test_household_reads_and_agrees(client: Client, clock: time_machine.Traveller) -> None:
+    make_terms(title="Limited warranty", body="We repair it.")
+    offer = make_offer(state="sent", job=make_job(stage="priced"))
+    url = address(offer)
+
+    page = client.get(url).content.decode()
+    clock.shift(timedelta(minutes=4))
+    response = client.post(url, filled(page, offer))
+    after = client.get(url).content.decode()
+
+    offer.refresh_from_db()
+    assert "We repair it." in page
+    assert "$3,930.00" in page
+    assert "MIDNIGHT OF 5 MARCH 2026" in page
+    assert response.status_code == 302
+    assert (offer.state, offer.agreed_how, offer.agreed_by) == ("agreed", "online", "Ada Quill")
+    assert (offer.warranty_shown_at, offer.agreed_at) == (NOON, NOON + timedelta(minutes=4))
+    assert offer.cooling_off_ends_at == datetime(2026, 3, 6, 7, tzinfo=UTC)
+    assert "2 March 2026, 12:04, Ada Quill" in after
+    assert "<button" not in after.split("<main")[1]
+
+
+def test_without_terms_nobody_agrees(client: Client, clock: time_machine.Traveller) -> None:
+    offer = make_offer(state="sent", job=make_job(stage="priced"))
+    url = address(offer)
+    page = client.get(url).content.decode()
+    clock.shift(60)
+
+    response = client.post(url, filled(page, offer))
+
+    assert response.status_code == 422
+    assert "Show the warranty" in response.content.decode()
+
+
+@pytest.mark.parametrize("missing", ["by", "paperless", "agreed", "shown"])
+def test_every_part_is_needed(client: Client, clock: time_machine.Traveller, missing: str) -> None:
+    make_terms()
+    offer = make_offer(state="sent", job=make_job(stage="priced"))
+    url = address(offer)
+    page = client.get(url).content.decode()
+    clock.shift(60)
+
+    response = client.post(url, filled(page, offer, **{missing: ""}))
+
+    offer.refresh_from_db()
+    assert response.status_code == 422
+    assert offer.state == "sent"
+
+
+def test_a_household_sees_only_its_own_offers(client: Client) -> None:
+    make_terms()
+    mine, theirs = (make_offer(state="sent", job=make_job(stage="priced")) for _ in range(2))
+
+    page = client.post(address(mine), {"offer": theirs.number}).content.decode()
+
+    assert theirs.number not in page
+    assert mine.number in page
+
+
+def test_a_draft_is_not_shown(client: Client) -> None:
+    offer = make_offer(job=make_job(household=make_household()))
+
+    page = client.get(address(offer)).content.decode()
+
+    assert offer.number not in page
+    assert "No offer waits for you" in page
+
+
+def test_agreeing_twice_changes_nothing(client: Client, clock: time_machine.Traveller) -> None:
+    make_terms()
+    offer = make_offer(state="sent", job=make_job(stage="priced"))
+    url = address(offer)
+    form = filled(client.get(url).content.decode(), offer)
+    clock.shift(60)
+    client.post(url, form)
+    clock.shift(60)
+
+    response = client.post(url, {**form, "by": "Somebody else"})
+
+    offer.refresh_from_db()
+    assert response.status_code == 200
+    assert offer.agreed_by == "Ada Quill"
+
+
+def test_link_ends_with_its_time(client: Client, clock: time_machine.Traveller) -> None:
+    url = address(make_offer(state="sent"), days=1)
+    clock.shift(timedelta(days=1, seconds=1))
+
+    assert client.get(url).status_code == 404
+
+
+def test_office_makes_the_link_for_a_sent_offer_only(office: Client, client: Client) -> None:
+    make_terms()
+    offer = make_offer(state="sent", job=make_job(stage="priced"))
+    draft = make_offer()
+
+    page = office.post(reverse("offer-link", args=[offer.number]), follow=True).content.decode()
+    refused = office.post(reverse("offer-link", args=[draft.number]), follow=True)
+
+    found = re.search(r"agrees at http://[^/]+(/agree/[^<\s]+)", page)
+    assert found
+    assert offer.number in client.get(found[1].strip()).content.decode()
+    assert "Only an offer that is sent" in refused.content.decode()
+
+
+def test_token_of_showing_is_ours_and_lasts_a_day(clock: time_machine.Traveller) -> None:
+    token = showing_token(NOON)
+
+    assert shown_at(token) == NOON
+    assert shown_at(token[:-1]) is None
+    assert shown_at("") is None
+    clock.shift(timedelta(days=1, seconds=1))
+    assert shown_at(token) is None
