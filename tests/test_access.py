@@ -12,6 +12,7 @@ from shared.roles import ROLES
 OPEN = {
     "check": "the code on a certificate leads strangers there",
     "check-any": "asks a stranger for a number",
+    "offer-agree": "opened by a household's signed link",
     "start": "sends each to their own first page",
     "my-home": "opened by a household's signed link",
     "my-home-answer": "answered behind a household's signed link",

@@ -1,0 +1,101 @@
+"""What the diary's script does: a visit dragged to another day and crew is moved there."""
+
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from datetime import datetime, time, timedelta
+
+import pytest
+from django.conf import settings
+from django.test import Client
+from django.utils import timezone
+from playwright.sync_api import Page, sync_playwright
+from pytest_django.live_server_helper import LiveServer
+
+from jobs.actions import booking
+from jobs.models import Booking, Crew
+from tests.factories import make_crew, make_home
+
+pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
+FLAGS = [
+    "--no-sandbox",
+    "--disable-gpu",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+]
+
+
+@contextmanager
+def page_of(client: Client, server: LiveServer) -> Iterator[Page]:
+    """A page of Chromium, signed in as the client is."""
+    cookie = client.cookies[settings.SESSION_COOKIE_NAME]
+    with sync_playwright() as playwright:
+        browser = playwright.chromium.launch(executable_path="/usr/bin/chromium", args=FLAGS)
+        context = browser.new_context(viewport={"width": 1280, "height": 900})
+        context.add_cookies([{"name": cookie.key, "value": cookie.value, "url": server.url}])
+        yield context.new_page()
+        browser.close()
+
+
+def visit_of(crew: Crew) -> Booking:
+    """Two hours from ten on the Monday of next week."""
+    today = timezone.localdate()
+    monday = today + timedelta(days=7 - today.weekday())
+    home = make_home(street="14 Juniper Bend")
+    start = datetime.combine(monday, time(10), tzinfo=home.tz)
+    return booking.book(
+        crew=crew,
+        home=home,
+        purpose="check",
+        starts_at=start,
+        ends_at=start + timedelta(hours=2),
+        at=timezone.now(),
+    )
+
+
+def drag(page: Page, server: LiveServer, crew: Crew, visit: Booking, days: int) -> str:
+    """Drag the visit to that crew so many days later; return what the page says then."""
+    start = visit.starts_at.astimezone(visit.home.tz).date()
+    year, week, _ = start.isocalendar()
+    page.goto(f"{server.url}/diary/?week={year}-W{week:02}")
+    target = f"[data-day='{start + timedelta(days=days)}'][data-crew='{crew.pk}']"
+    with page.expect_navigation():
+        page.drag_and_drop(".stop a", target)
+    return page.inner_text("main")
+
+
+def test_dragging_moves_the_visit(
+    sign_in: Callable[[str], Client], live_server: LiveServer
+) -> None:
+    crew, other = make_crew(name="North crew"), make_crew(name="South crew")
+    visit, client = visit_of(crew), sign_in("office")
+
+    with page_of(client, live_server) as page:
+        said = drag(page, live_server, other, visit, days=2)
+
+    moved = Booking.objects.get(pk=visit.pk)
+    assert "Moved: check at 14 Juniper Bend" in said
+    assert moved.starts_at == visit.starts_at + timedelta(days=2)
+    assert (moved.crew, moved.ends_at - moved.starts_at) == (other, timedelta(hours=2))
+
+
+def test_dragging_onto_a_taken_time_is_refused_with_the_reason(
+    sign_in: Callable[[str], Client], live_server: LiveServer
+) -> None:
+    crew, other = make_crew(name="North crew"), make_crew(name="South crew")
+    visit, client = visit_of(crew), sign_in("office")
+    booking.book(
+        crew=other,
+        home=make_home(street="9 Far End"),
+        purpose="check",
+        starts_at=visit.starts_at + timedelta(days=1),
+        ends_at=visit.ends_at + timedelta(days=1),
+        at=timezone.now(),
+    )
+
+    with page_of(client, live_server) as page:
+        said = drag(page, live_server, other, visit, days=1)
+
+    assert "South crew is taken: check at 9 Far End" in said
+    assert Booking.objects.get(pk=visit.pk).starts_at == visit.starts_at
