@@ -6,7 +6,7 @@ from customers import sheet, story
 from customers.models import Home
 from jobs import tray
 from jobs.models import Job
-from jobs.story import jobs_of
+from jobs.story import jobs_of, proofs_of
 
 
 def connect() -> None:
@@ -14,6 +14,7 @@ def connect() -> None:
     tray.register(tray.waiting_jobs)
     tray.register(tray.waiting_money)
     story.register(jobs_of)
+    story.register(proofs_of)
     sheet.register(place="acts", template="jobs/_acts_of_home.html", facts=open_jobs)
 
 

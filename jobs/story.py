@@ -5,7 +5,7 @@ from datetime import date, datetime, time
 
 from customers.models import Home
 from customers.story import StoryEntry
-from jobs.models import Job
+from jobs.models import Job, Proof
 
 
 def jobs_of(home: Home) -> Iterable[StoryEntry]:
@@ -22,6 +22,15 @@ def jobs_of(home: Home) -> Iterable[StoryEntry]:
         ):
             if day:
                 yield StoryEntry(_at(day, home), text, address, "job")
+
+
+def proofs_of(home: Home) -> Iterable[StoryEntry]:
+    """One query."""
+    for proof in Proof.objects.filter(job__home=home).select_related("job"):
+        text = f"Proved, job {proof.job.number}: nothing was open."
+        if proof.exceptions:
+            text += f" Left out: {proof.exceptions}"
+        yield StoryEntry(proof.proved_at, text, proof.job.get_absolute_url(), "proof")
 
 
 def _at(day: date, home: Home) -> datetime:

@@ -1,10 +1,13 @@
 """Money that comes in for a job and cost that it makes, at the fitting and afterwards."""
 
+from decimal import Decimal
+
 from django.conf import settings
 from django.db import models
 from simple_history.models import HistoricalRecords
 
 from jobs.models.job import Job
+from jobs.pricing import plain
 from shared.fields import MoneyField
 
 
@@ -79,3 +82,7 @@ class Cost(models.Model):
 
     def __str__(self) -> str:
         return f"{self.text}: {self.amount}"
+
+    @property
+    def quantity_text(self) -> str:
+        return plain(Decimal(self.quantity))

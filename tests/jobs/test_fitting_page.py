@@ -119,7 +119,9 @@ def test_books_material_at_the_price_books_cost(tech: Client, job: Job) -> None:
     assert (cost.amount, cost.on, cost.by) == (Decimal(1200), TODAY, make_user(role="tech"))
     job.refresh_from_db()
     assert job.materials == Decimal(1200)
-    assert "$1,200.00" in tech.get(url(job)).content.decode()
+    page = tech.get(url(job)).content.decode()
+    assert "160 × strip-glass" in page
+    assert "$1,200.00" in page
 
 
 def test_books_anything_else_at_the_cost_typed(tech: Client, job: Job) -> None:

@@ -8,6 +8,7 @@ from django.db import connection
 from customers.models import Plan
 from customers.plan.contacts import check_plan
 from customers.plan.document import PlanDocument
+from customers.story import story
 from jobs.actions.proving import NotHandedOver, NotProvable, hand_over, missing_for_proof, prove
 from jobs.models import Job, Proof
 from jobs.signals import job_handed_over, job_proved
@@ -57,6 +58,8 @@ def test_keeps_the_proof_and_says_so(heard: list[dict[str, Any]]) -> None:
 
     assert (job.stage, proof.proved_at) == ("proved", NOON)
     assert proof.exceptions == "The gas meter is left out."
+    told = [entry.text for entry in story(job.home)]
+    assert f"Proved, job {job.number}: nothing was open. Left out: {proof.exceptions}" in told
     said = heard.pop()
     assert (said["job"], said["proof"], said["at"], said["inside"]) == (job, proof, NOON, True)
 
