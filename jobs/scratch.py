@@ -11,8 +11,8 @@ from customers.models import Ownership
 from jobs.models import Cost, Crew, Job, Offer, OfferLine, Payment, PriceBook
 
 CREWS = 8
-DAYS = 3_650  # the fittings are spread over ten years
-APART = 37  # days between neighbours in the list; with DAYS without common divisor
+APART = 37  # days between neighbours in the list
+LONGEST_DAYS = 3_650
 SOURCES = ("neighbour", "web", "sign", "builder", "event", "other")
 STRIP_PRICE, STRIP_COST = Decimal(24), Decimal("7.50")
 HOURS, HOUR_COST = Decimal(9), Decimal(38)
@@ -26,14 +26,17 @@ class Ground(NamedTuple):
     book: PriceBook
     crews: list[Crew]
     today: date
+    days: int
 
 
-def ground(today: date) -> Ground:
-    book = PriceBook.objects.create(name="For measuring", valid_from=today - timedelta(days=DAYS))
+def ground(today: date, homes: int) -> Ground:
+    """A small firm is young, a large one ten years old: each fits more than a page a month."""
+    days = min(LONGEST_DAYS, 500 + homes // 25)
+    book = PriceBook.objects.create(name="For measuring", valid_from=today - timedelta(days=days))
     crews = Crew.objects.bulk_create(
         Crew(name=f"Measuring crew {number}", hourly_cost=HOUR_COST) for number in range(CREWS)
     )
-    return Ground(book, crews, today)
+    return Ground(book, crews, today, days)
 
 
 @transaction.atomic
@@ -66,7 +69,7 @@ def fill_jobs(ownerships: Sequence[Ownership], on: Ground) -> list[Job]:
 
 def _job(owned: Ownership, on: Ground) -> Job:
     number = owned.home.pk
-    fitted_on = on.today - timedelta(days=number * APART % DAYS)
+    fitted_on = on.today - timedelta(days=number * APART % on.days)
     feet = 120 + number % 80
     return Job(
         number=f"{fitted_on.year}-{number:06d}",

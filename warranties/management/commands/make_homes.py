@@ -25,7 +25,7 @@ class Command(BaseCommand):
         if Home.objects.exists():
             raise CommandError("This database has homes. Point VAR_DIR or DATABASE_URL elsewhere.")
         at = now()
-        on = ground(localdate())
+        on = ground(localdate(), homes)
         under = terming.terms_for(paper="promise", language="en", shown_at=at, at=at)
         for start in range(0, homes, BATCH):
             stop = min(start + BATCH, homes)
