@@ -3,9 +3,10 @@
 from typing import Any
 
 from customers import sheet, story
+from customers.finding import register_words
 from customers.models import Home
 from jobs import tray
-from jobs.models import Job
+from jobs.models import Job, Proof
 from jobs.story import jobs_of, proofs_of
 
 
@@ -15,7 +16,19 @@ def connect() -> None:
     tray.register(tray.waiting_money)
     story.register(jobs_of)
     story.register(proofs_of)
+    register_words(numbers)
+    sheet.register(place="state", template="jobs/_state_of_home.html", facts=newest_proof)
     sheet.register(place="acts", template="jobs/_acts_of_home.html", facts=open_jobs)
+
+
+def numbers(home: Home) -> list[str]:
+    """The job numbers by which a home is found."""
+    return list(Job.objects.filter(home=home).values_list("number", flat=True))
+
+
+def newest_proof(home: Home) -> dict[str, Any]:
+    proofs = Proof.objects.filter(job__home=home).select_related("job").order_by("-proved_at")
+    return {"proof": proofs.first()}
 
 
 def open_jobs(home: Home) -> dict[str, Any]:

@@ -7,10 +7,13 @@ from typing import Any
 from django.db import transaction
 from kombu.exceptions import OperationalError
 
+from customers.finding import register_words
+from customers.models import Home
 from jobs.models import Booking, Job, Proof
 from jobs.signals import job_handed_over, job_proved, visit_changed
 from warranties import tasks
 from warranties.actions import noticing, promising
+from warranties.models import Promise
 
 log = logging.getLogger(__name__)
 
@@ -20,6 +23,12 @@ def connect() -> None:
     job_proved.connect(open_promise, dispatch_uid="open the promise")
     job_handed_over.connect(issue_certificate, dispatch_uid="issue the certificate")
     visit_changed.connect(tell_of_visit, dispatch_uid="tell the household of the visit")
+    register_words(numbers)
+
+
+def numbers(home: Home) -> list[str]:
+    """The promise numbers by which a home is found."""
+    return list(Promise.objects.filter(home=home).values_list("number", flat=True))
 
 
 def open_promise(*, job: Job, proof: Proof, at: datetime, **_: Any) -> None:

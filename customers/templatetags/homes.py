@@ -17,7 +17,7 @@ def pieces(context: RequestContext, place: sheet.Place, home: Home) -> SafeStrin
     """The pieces that apps above registered for that place of the home sheet."""
     request = context["request"]
     parts = (
-        render_to_string(piece.template, {**piece.facts(home), "home": home}, request)
+        render_to_string(piece.template, {**piece.facts(home), "home": home}, request).strip()
         for piece in sheet.pieces(place)
     )
     return mark_safe("".join(parts))  # noqa: S308  # each is a rendered template

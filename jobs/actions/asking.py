@@ -4,6 +4,7 @@ from datetime import date, datetime
 
 from django.db import transaction
 
+from customers.actions import keep_words
 from customers.models import Home, Household
 from jobs.actions import Refused, booking
 from jobs.actions.taking import take
@@ -23,7 +24,7 @@ def ask(
     *, home: Home, household: Household, kind: str, source: str, on: date, wish: str = ""
 ) -> Job:
     """Open a job under the next number of the year."""
-    return Job.objects.create(
+    job = Job.objects.create(
         number=f"{on.year}-{Counter.objects.take(f'job {on.year}'):04d}",
         home=home,
         household=household,
@@ -32,6 +33,8 @@ def ask(
         wish=wish,
         asked_on=on,
     )
+    keep_words(home=home)
+    return job
 
 
 @transaction.atomic

@@ -5,6 +5,7 @@ from datetime import datetime
 from django.core.files.base import ContentFile
 from django.db import transaction
 
+from customers.actions import keep_words
 from jobs.models import Job, Offer, Proof
 from shared.checkdigits import certificate_number
 from shared.models import Counter
@@ -41,6 +42,7 @@ def open_promise(*, job: Job, proof: Proof, at: datetime) -> Promise | None:
         exceptions=proof.exceptions,
     )
     promise.changes.create(at=at, kind="opened", reason=f"Job {job.number} proved.")
+    keep_words(home=job.home)
     return promise
 
 
