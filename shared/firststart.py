@@ -1,10 +1,13 @@
 """What happens before the first page is served: tables, static files, demo, somebody to sign in."""
 
+import json
 import os
 import secrets
+from pathlib import Path
 
 from django.conf import settings
 from django.contrib.auth.models import Group
+from django.contrib.staticfiles.finders import get_finders
 from django.core.management import call_command, get_commands
 
 from shared.models import User
@@ -16,12 +19,26 @@ FILE = "first-sign-ins.txt"
 def prepare() -> None:
     """Bring tables and static files up to date; fill an installation that has nobody in it."""
     call_command("migrate", interactive=False, verbosity=0)
-    call_command("collectstatic", interactive=False, verbosity=0)
+    if not static_files_are_fresh():
+        call_command("collectstatic", interactive=False, verbosity=0)
     if User.objects.exists():
         return
     if settings.DEMO and "load_demo" in get_commands():
         call_command("load_demo")
     make_sign_ins(list(ROLES) if settings.DEMO else ["owner"])
+
+
+def static_files_are_fresh() -> bool:
+    """Whether the collected files are those of the sources: compressing them takes seconds."""
+    sources = {
+        path: Path(storage.path(path))
+        for finder in get_finders()
+        for path, storage in finder.list([])
+    }
+    manifest = Path(settings.STATIC_ROOT) / "staticfiles.json"
+    if not manifest.exists() or set(json.loads(manifest.read_text())["paths"]) != set(sources):
+        return False
+    return max(path.stat().st_mtime for path in sources.values()) < manifest.stat().st_mtime
 
 
 def make_sign_ins(roles: list[str]) -> None:

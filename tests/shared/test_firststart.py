@@ -1,6 +1,8 @@
+import os
 from pathlib import Path
 
 import pytest
+from django.core.management import call_command
 
 from shared import firststart
 from shared.models import User
@@ -49,3 +51,24 @@ def test_forgets_a_password_once_it_was_changed() -> None:
     office.save()
 
     assert [name for _, name, _ in firststart.sign_ins()] == ["owner"]
+
+
+def test_collects_static_files_again_only_when_one_changed(settings, tmp_path: Path) -> None:  # type: ignore[no-untyped-def]
+    source, collected = tmp_path / "source", tmp_path / "collected"
+    source.mkdir()
+    (source / "new.css").write_text("body { color: black; }")
+    settings.STATICFILES_DIRS = [source]
+    settings.STATICFILES_FINDERS = ["django.contrib.staticfiles.finders.FileSystemFinder"]
+    settings.STATIC_ROOT = collected
+    settings.STORAGES = {
+        **settings.STORAGES,
+        "staticfiles": {"BACKEND": "whitenoise.storage.CompressedManifestStaticFilesStorage"},
+    }
+    assert not firststart.static_files_are_fresh()
+
+    call_command("collectstatic", interactive=False, verbosity=0)
+    assert firststart.static_files_are_fresh()
+
+    later = (collected / "staticfiles.json").stat().st_mtime + 1
+    os.utime(source / "new.css", (later, later))
+    assert not firststart.static_files_are_fresh()
