@@ -1,0 +1,53 @@
+"""What browser tests do with a page: check it with axe-core, photograph it, measure it."""
+
+import shutil
+from typing import Any
+
+from axe_playwright_python.sync_playwright import Axe
+from django.conf import settings
+from playwright.sync_api import Page
+
+SIZES: dict[str, dict[str, Any]] = {
+    "phone": {"viewport": {"width": 390, "height": 844}, "is_mobile": True, "has_touch": True},
+    "desk": {"viewport": {"width": 1280, "height": 800}},
+}
+ARGUMENTS = [
+    "--no-sandbox",  # the tests may run as root, who has none
+    "--disable-dev-shm-usage",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+]
+
+
+def chromium_path() -> str:
+    path = shutil.which("chromium")
+    assert path, "chromium is missing; make test installs it"
+    return path
+
+
+def axe(page: Page) -> list[str]:
+    """Return what axe-core finds against WCAG 2.2 AA and its own good practice, one line each."""
+    violations = Axe().run(page).response["violations"]
+    return [
+        f"{found['id']}: {found['help']}: {node['html'][:120]}"
+        for found in violations
+        for node in found["nodes"]
+    ]
+
+
+def photograph(page: Page, name: str) -> None:
+    """Keep a picture of the whole page in var/screenshots, named with the width."""
+    folder = settings.VAR_DIR / "screenshots"
+    folder.mkdir(exist_ok=True)
+    assert page.viewport_size
+    width = page.viewport_size["width"]
+    page.screenshot(path=folder / f"{name}-{width}.png", full_page=True)
+
+
+def spills(page: Page) -> int:
+    """Return by how many pixels the page is wider than its window."""
+    return int(page.evaluate("document.documentElement.scrollWidth - innerWidth"))
