@@ -1,12 +1,13 @@
 # make run    start Ringkeep, on PORT (8000); everything it needs is fetched the first time
 # make test   lint, then every test; .ci/run calls this
-# make bench  how long the big pages take at 1,000 and at 100,000 homes
+# make bench  each file of tests/bench: how the time grows with the size
 # make lint   style, types, layers, templates, settings, migrations
+# make tidy   bring style and templates into the form that lint asks for
 # make lock   requirements.lock anew from pyproject.toml
 # make backup everything of this installation into var/backups
 
 PYTHON := .venv/bin/python
-.PHONY: run test bench lint lock backup paper tools
+.PHONY: run test bench lint tidy lock backup paper tools
 .DEFAULT_GOAL := run
 
 run: .venv/.ok paper
@@ -16,22 +17,29 @@ test: lint tools
 	$(PYTHON) -m pytest -q -n 2 --dist loadgroup
 
 bench: .venv/.ok paper
-	$(PYTHON) manage.py bench
+	for each in tests/bench/bench_*.py; do $(PYTHON) -m tests.bench.$$(basename $$each .py) || exit 1; done
 
 # The settings of a firm on the open web: check --deploy must have nothing to say about them.
 PRODUCTION := BASE_URL=https://ringkeep.example ALLOWED_HOSTS=ringkeep.example \
 	SECRET_KEY=$$($(PYTHON) -c "import secrets; print(secrets.token_urlsafe(64))")
+
+TEMPLATES = --target-version 5.2 $$(git ls-files 'templates/*.html')
 
 lint: .venv/.ok paper
 	$(PYTHON) -m ruff check .
 	$(PYTHON) -m ruff format --check .
 	$(PYTHON) -m mypy .
 	.venv/bin/lint-imports --no-logo
-	.venv/bin/djade --check --target-version 5.2 $$(git ls-files 'templates/*.html' '*/templates/*.html')
+	.venv/bin/djade --check $(TEMPLATES)
 	$(PYTHON) -m djlint --lint templates
 	$(PYTHON) manage.py check --fail-level WARNING
 	$(PRODUCTION) $(PYTHON) manage.py check --deploy --fail-level WARNING
 	$(PYTHON) manage.py makemigrations --check --dry-run
+
+tidy: .venv/.ok
+	$(PYTHON) -m ruff check --fix .
+	$(PYTHON) -m ruff format .
+	.venv/bin/djade $(TEMPLATES)
 
 lock: .venv/.ok
 	$(PYTHON) -c "import tomllib; p = tomllib.load(open('pyproject.toml', 'rb')); \
