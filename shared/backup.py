@@ -28,7 +28,7 @@ FORMAT = 1
 OUR_APPS = ("shared", "customers", "jobs", "warranties")
 # What can be made again, or belongs to running processes only.
 NOT_KEPT = (
-    *("static", "log", "broker", "backups", "screenshots", "replaced-*", "restoring-*"),
+    *("static", "cache", "log", "broker", "backups", "screenshots", "replaced-*", "restoring-*"),
     *("*.sqlite3*", "*.sock", "*.lock", "*.pid", "celerybeat-schedule*"),
 )
 # Otherwise psql would keep tables that the archive does not know.
