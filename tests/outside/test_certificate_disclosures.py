@@ -1,0 +1,146 @@
+"""The text of an issued certificate, as pdftotext reads it, against 16 CFR 701.3(a)(1)-(9).
+
+The nine items are written out here once more, independent of warranties.disclosures, so that a
+mistake there does not hide a gap here. Also 15 USC 2303(a) (designation), 16 CFR 239.4 (whose
+life), and the reading order of the tags, as poppler's pdfinfo tells it.
+"""
+
+import re
+import shutil
+import subprocess
+from pathlib import Path
+
+import pytest
+
+from shared.firm import the_firm
+from tests.warranties.certified import make_certificate, pdf_of
+from warranties.disclosures import Paper, faults
+from warranties.models import Certificate
+
+pytestmark = [
+    pytest.mark.django_db,
+    pytest.mark.skipif(not shutil.which("pdftotext"), reason="needs poppler's pdftotext"),
+]
+
+EXPECTED = {
+    "en": {
+        "701.3(a)(1)": "The household named on the certificate, as owner of the home named there",
+        "701.3(a)(2)": "Every strip, collar, band, return, sill riser, cap and seal listed",
+        "701.3(a)(2) excluded": "The gas meter at leg 2: nothing may be fixed to it.",
+        "701.3(a)(3)": "we repair or replace it, and material, labour and travel are ours to pay",
+        "701.3(a)(3) not paid": "We do not pay for treatment against pests",
+        "701.3(a)(4) start": "March 2, 2026",
+        "701.3(a)(4) event": "It starts on the day the ring was proved, shown on the certificate.",
+        "701.3(a)(4) length": "It lasts as long as the house at this address stands",
+        "701.3(a)(5) steps": "4. We show you what we find",
+        "701.3(a)(6)": "no informal dispute settlement mechanism under 16 CFR part 703",
+        "701.3(a)(7)": "Nothing here limits how long an implied warranty lasts.",
+        "701.3(a)(8)": "Some States do not allow the exclusion or limitation of incidental or "
+        "consequential damages, so the above limitation or exclusion may not apply to you.",
+        "701.3(a)(9)": "This warranty gives you specific legal rights, and you may also have other "
+        "rights which vary from State to State.",
+        "2303(a)": "Limited lifetime warranty",
+        "239.4": 'That is the life which the word "lifetime" in our papers means.',
+        "700.10": "You need not buy any product or service, from us or from anyone",
+        "S-20": "1-800-222-1222",
+    },
+    "es": {
+        "701.3(a)(1)": "Para el hogar nombrado en el certificado",
+        "701.3(a)(2)": "Cada banda, collarín, anillo de columna",
+        "701.3(a)(4) start": "2 de marzo de 2026",
+        "701.3(a)(8)": "Some States do not allow the exclusion or limitation of incidental or "
+        "consequential damages, so the above limitation or exclusion may not apply to you.",
+        "701.3(a)(9)": "This warranty gives you specific legal rights, and you may also have other "
+        "rights which vary from State to State.",
+        "2303(a)": "Limited lifetime warranty",
+        "S-20": "1-800-222-1222",
+    },
+}
+IN_ORDER = (
+    "Limited lifetime warranty",
+    "Number",
+    "RK-2026-",
+    "Home",
+    "14 Juniper Bend",
+    "Given to",
+    "In force from",
+    "March 2, 2026",
+    "What was fitted, and where",
+    "Proof",
+    "Check this certificate",
+    "The terms in full",
+    "Who this promise is for",
+    "What is covered",
+    "How to get it",
+    "Your rights",
+    "Living with the ring",
+)
+
+
+def pages(certificate: Certificate, folder: Path) -> list[str]:
+    path = folder / "certificate.pdf"
+    path.write_bytes(pdf_of(certificate))
+    text = subprocess.run(
+        ["pdftotext", str(path), "-"], check=True, capture_output=True, text=True
+    ).stdout
+    return [re.sub(r"\s+", " ", page) for page in text.split("\f")]
+
+
+@pytest.mark.parametrize("language", ["en", "es"])
+def test_every_item_stands_in_the_one_document(language: str, tmp_path: Path) -> None:
+    text = " ".join(pages(make_certificate(language=language), tmp_path))
+    firm = the_firm()
+    wanted = {
+        **EXPECTED[language],
+        "701.3(a)(5) name": firm.name,
+        "701.3(a)(5) address": firm.address,
+        "701.3(a)(5) telephone": firm.phone,
+    }
+
+    assert [item for item, words in wanted.items() if words not in text] == []
+
+
+@pytest.mark.parametrize("language", ["en", "es"])
+def test_our_checker_agrees(language: str, tmp_path: Path) -> None:
+    certificate = make_certificate(language=language)
+    read = pages(certificate, tmp_path)
+    firm = the_firm()
+
+    found = faults(
+        Paper(
+            title=certificate.record["terms"]["title"],
+            text=" ".join(read),
+            face=read[0],
+            firm=firm.name,
+            contact=(firm.address, firm.phone),
+            basis=certificate.promise.basis,
+        )
+    )
+
+    assert found == []
+
+
+def test_it_is_read_in_its_order(tmp_path: Path) -> None:
+    path = tmp_path / "certificate.pdf"
+    path.write_bytes(pdf_of(make_certificate()))
+    read = subprocess.run(
+        ["pdfinfo", "-struct-text", str(path)], check=True, capture_output=True, text=True
+    ).stdout
+    text = " ".join(re.findall(r'"(.*)"$', read, re.MULTILINE))
+
+    at = 0
+    for words in IN_ORDER:
+        assert words in text[at:], words
+        at = text.index(words, at)
+
+
+def test_the_face_says_that_the_draft_is_a_draft(tmp_path: Path) -> None:
+    certificate = make_certificate()
+
+    assert "Draft terms, not reviewed by counsel." in pages(certificate, tmp_path)[0]
+
+
+def test_names_from_everywhere_are_printed(tmp_path: Path) -> None:
+    certificate = make_certificate(name="Łukasz Ősz-Șerban & Nguyễn <b>")
+
+    assert "Łukasz Ősz-Șerban & Nguyễn <b>" in pages(certificate, tmp_path)[0]
