@@ -198,7 +198,7 @@ def _has(pattern: str, text: str) -> bool:
 
 def _plain(text: str) -> str:
     """Return the words alone: line breaks, hyphens of the typesetter and quotes evened out."""
-    text = text.replace("\N{SOFT HYPHEN}", "").replace("’", "'")  # noqa: RUF001
+    text = text.replace("\N{SOFT HYPHEN}", "").replace("’", "'")
     return re.sub(r"\s+", " ", text).strip().lower()
 
 

@@ -1,21 +1,18 @@
 """What warranties does when jobs or customers report something."""
 
-import logging
-from datetime import datetime
+from datetime import date, datetime
 from typing import Any
 
 from django.db import transaction
-from kombu.exceptions import OperationalError
 
 from customers.finding import register_words
-from customers.models import Home
+from customers.models import Home, Household
+from customers.signals import owner_changed
 from jobs.models import Booking, Job, Proof
 from jobs.signals import job_handed_over, job_proved, visit_changed
 from warranties import tasks
-from warranties.actions import noticing, promising
+from warranties.actions import noticing, promising, transferring
 from warranties.models import Promise
-
-log = logging.getLogger(__name__)
 
 
 def connect() -> None:
@@ -23,6 +20,7 @@ def connect() -> None:
     job_proved.connect(open_promise, dispatch_uid="open the promise")
     job_handed_over.connect(issue_certificate, dispatch_uid="issue the certificate")
     visit_changed.connect(tell_of_visit, dispatch_uid="tell the household of the visit")
+    owner_changed.connect(follow_owner, dispatch_uid="follow the owner")
     register_words(numbers)
 
 
@@ -41,16 +39,12 @@ def issue_certificate(*, job: Job, at: datetime, **_: Any) -> None:
     if promise is None:
         return
     certificate = promising.issue_certificate(promise=promise, at=at)
-    transaction.on_commit(lambda: print_soon(certificate.pk))
+    transaction.on_commit(lambda: tasks.print_soon(certificate.pk))
 
 
 def tell_of_visit(*, booking: Booking, change: str, at: datetime, **_: Any) -> None:
     noticing.plan_visit_notice(booking=booking, change=change, at=at)
 
 
-def print_soon(pk: int) -> None:
-    """Ask a worker for the PDF. Where none can be asked, the sweep finds it in our tables."""
-    try:
-        tasks.print_certificate.apply_async(kwargs={"pk": pk}, retry=False)
-    except OperationalError:
-        log.warning("No broker: certificate %s is printed by the next sweep.", pk)
+def follow_owner(*, home: Home, household: Household, on: date, at: datetime, **_: Any) -> None:
+    transferring.follow_owner(home=home, household=household, on=on, at=at)

@@ -26,3 +26,21 @@ class CallbackTable(Table):
     def render_stage(self, record: Any) -> SafeString:
         shape = "done" if record.closed_at else "soon" if record.decision else "open"
         return format_html('<span class="state {}">{}</span>', shape, record.stage)
+
+
+class PromiseTable(Table):
+    """Promises with home and holder loaded, newest first."""
+
+    number = django_tables2.Column("Promise", orderable=False, linkify=True)
+    home = django_tables2.Column("Home", accessor="home__street", orderable=False)
+    holder = django_tables2.Column("Held by", accessor="holder__name", orderable=False)
+    starts_on = django_tables2.Column("In force from", orderable=False)
+    basis = django_tables2.Column("Lasts", accessor="get_basis_display", orderable=False)
+    state = django_tables2.Column("Stands", orderable=False)
+
+    class Meta:
+        caption = "Promises, newest first"
+
+    def render_state(self, record: Any) -> SafeString:
+        shape = {"in-force": "done", "suspended": "soon"}.get(record.state, "overdue")
+        return format_html('<span class="state {}">{}</span>', shape, record.get_state_display())

@@ -1,11 +1,24 @@
 """Work in the background: each task loads, calls one action, ends."""
 
+import logging
+
 from celery import shared_task
 from django.utils.timezone import now
+from kombu.exceptions import OperationalError
 
 from warranties import notices
 from warranties.actions import noticing, promising
 from warranties.models import Certificate
+
+log = logging.getLogger(__name__)
+
+
+def print_soon(pk: int) -> None:
+    """Ask a worker for the PDF. Where none can be asked, the sweep finds it in our tables."""
+    try:
+        print_certificate.apply_async(kwargs={"pk": pk}, retry=False)
+    except OperationalError:
+        log.warning("No broker: certificate %s is printed by the next sweep.", pk)
 
 
 @shared_task

@@ -3,6 +3,7 @@
 from dataclasses import replace
 from decimal import Decimal
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -29,7 +30,7 @@ def rules(paper: Paper) -> list[str]:
     return [fault.rule for fault in faults(paper)]
 
 
-def with_text(more: str, **fields: str) -> Paper:
+def with_text(more: str, **fields: Any) -> Paper:
     return replace(PAPER, text=f"{WHOLE} {more}", **fields)
 
 

@@ -78,8 +78,8 @@ def test_an_incremental_update_is_named() -> None:
     out = BytesIO()
     writer = IncrementalPdfFileWriter(BytesIO(pdf_of(make_certificate())))
     writer.root["/Note"] = pdf_string("covers the roof as well")
-    writer.update_root()
-    writer.write(out)
+    writer.update_root()  # type: ignore[no-untyped-call]
+    writer.write(out)  # type: ignore[no-untyped-call]
 
     verdict = verify(out.getvalue())
 

@@ -8,8 +8,8 @@ from django.db import transaction
 from customers.actions import keep_words
 from jobs.models import Job, Offer, Proof
 from shared.checkdigits import certificate_number
-from shared.models import Counter
-from warranties.actions import terming
+from shared.models import Counter, User
+from warranties.actions import planning, terming
 from warranties.certificate import certificate_record, printed
 from warranties.models import Certificate, Promise
 
@@ -27,8 +27,9 @@ def open_promise(*, job: Job, proof: Proof, at: datetime) -> Promise | None:
     standing = Promise.objects.standing().filter(home=job.home_id, holder=job.household_id).first()
     if standing:
         return _extend(standing, job, proof, at)
+    shown_at = _agreed_at(job, at)
     terms = terming.terms_for(
-        paper="promise", language=job.household.language, shown_at=_agreed_at(job, at), at=at
+        paper="promise", language=job.household.language, shown_at=shown_at, at=at
     )
     day = at.astimezone(job.home.tz).date()
     promise = Promise.objects.create(
@@ -42,6 +43,7 @@ def open_promise(*, job: Job, proof: Proof, at: datetime) -> Promise | None:
         exceptions=proof.exceptions,
     )
     promise.changes.create(at=at, kind="opened", reason=f"Job {job.number} proved.")
+    planning.open_check_plan(home=job.home, holder=job.household, shown_at=shown_at, at=at)
     keep_words(home=job.home)
     return promise
 
@@ -57,7 +59,9 @@ def promise_of(job: Job) -> Promise | None:
 
 
 @transaction.atomic
-def issue_certificate(*, promise: Promise, at: datetime) -> Certificate:
+def issue_certificate(
+    *, promise: Promise, at: datetime, reason: str = "", by: User | None = None
+) -> Certificate:
     """Write down the promise's next certificate; the one before is marked as replaced.
 
     The PDF is not made here but by `print_out`, outside any transaction.
@@ -71,7 +75,8 @@ def issue_certificate(*, promise: Promise, at: datetime) -> Certificate:
         record=certificate_record(promise=promise, edition=edition, at=at),
         issued_at=at,
     )
-    promise.changes.create(at=at, kind="issued", reason=f"Edition {edition}.")
+    said = f"Edition {edition}. {reason}".strip()[:500]
+    promise.changes.create(at=at, kind="issued", reason=said, by=by)
     return certificate
 
 

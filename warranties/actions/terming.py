@@ -1,15 +1,93 @@
 """Terms: the shipped draft, new versions, counsel's name."""
 
-from datetime import datetime
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, datetime
 from pathlib import Path
 
 from django.conf import settings
 from django.db import transaction
 
-from warranties.clauses import read_draft
+from jobs.actions import Refused
+from shared.firm import the_firm
+from warranties.clauses import fill, read_draft
+from warranties.disclosures import Fault, Paper, faults
 from warranties.models import Terms
+from warranties.wording import words
 
 DRAFTS = Path(settings.BASE_DIR) / "fixtures" / "terms"
+
+
+class TermsIncomplete(Refused):
+    """The text lacks what the law wants, or has what it forbids: `faults`."""
+
+    def __init__(self, found: Sequence[Fault]) -> None:
+        super().__init__(" ".join(f"{fault.rule}: {fault.says}" for fault in found))
+        self.faults = found
+
+
+@dataclass(frozen=True, kw_only=True)
+class Wording:
+    """What somebody writes as new terms. Counsel's name and day, where counsel approved them."""
+
+    title: str
+    body: str
+    basis: str = ""
+    years: int | None = None
+    suspend_after_notices: int | None = None
+    counsel_name: str = ""
+    counsel_on: date | None = None
+
+
+@transaction.atomic
+def save_terms(*, paper: str, language: str, wording: Wording, at: datetime) -> Terms:
+    """Keep a new version; promises that were given keep the one they have.
+
+    Raises TermsIncomplete, unless counsel has approved the text: then counsel's word goes.
+    """
+    found = wording_faults(paper, language, wording)
+    if found and not wording.counsel_name:
+        raise TermsIncomplete(found)
+    newest = Terms.objects.filter(paper=paper, language=language).first()
+    return Terms.objects.create(
+        paper=paper,
+        language=language,
+        version=newest.version + 1 if newest else 1,
+        made_at=at,
+        **vars(wording),
+    )
+
+
+@transaction.atomic
+def record_counsel(*, terms: Terms, name: str, on: date) -> None:
+    """Note that counsel has read this version: certificates issued from now on say so."""
+    if not name.strip():
+        raise Refused("Name the counsel who has read them.")
+    terms.counsel_name, terms.counsel_on = name.strip(), on
+    terms.save()
+
+
+def wording_faults(paper: str, language: str, wording: Wording) -> list[Fault]:
+    """Return what the text lacks or should not say. Check plans are no warranty: none there."""
+    if paper != "promise":
+        return []
+    firm, says = the_firm(), words(language)
+    values = {
+        "firm": firm.name,
+        "address": firm.address,
+        "phone": firm.phone,
+        "email": firm.email,
+        "life": says.get(f"life-{wording.basis}", ""),
+    }
+    return faults(
+        Paper(
+            title=wording.title,
+            text=fill(wording.body, values),
+            firm=firm.name,
+            contact=(firm.address, firm.phone),
+            basis=wording.basis,
+        )
+    )
 
 
 @transaction.atomic
@@ -44,11 +122,15 @@ def _load(path: Path, at: datetime) -> Terms:
         version=1,
         title=head["title"],
         basis=head.get("basis", ""),
-        years=head.get("years"),
-        suspend_after_notices=head.get("suspend_after_notices"),
+        years=_number(head.get("years")),
+        suspend_after_notices=_number(head.get("suspend_after_notices")),
         body=body,
         made_at=at,
     )
+
+
+def _number(text: str | None) -> int | None:
+    return int(text) if text else None
 
 
 def _paper_and_language(path: Path) -> dict[str, str]:

@@ -1,5 +1,6 @@
 """The certificate of a promise: written down, printed, signed, and told from a forgery."""
 
+from warranties.certificate.checks import print_check_plan
 from warranties.certificate.issuing import Issued, issue, printed
 from warranties.certificate.paper import print_certificate
 from warranties.certificate.record import SCHEMA, certificate_record
@@ -12,6 +13,7 @@ __all__ = [
     "certificate_record",
     "issue",
     "print_certificate",
+    "print_check_plan",
     "printed",
     "standing_of",
     "verify",

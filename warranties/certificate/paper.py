@@ -25,7 +25,7 @@ def print_certificate(record: dict[str, Any]) -> bytes:
     """Return the certificate's PDF, unsigned."""
     says = words(record["language"])
     page = {
-        **_page(record, says),
+        **common_page(record, says),
         "qr": qr_code(record["check_address"], says),
         "fitted": [{"what": says[each["code"]], **each} for each in record["fitted"]],
         "proved": _proved(record, says),
@@ -68,7 +68,7 @@ def qr_code(address: str, says: Words) -> SafeString:
     return mark_safe(svg)  # noqa: S308  # segno escapes its title
 
 
-def _page(record: dict[str, Any], says: Words) -> dict[str, Any]:
+def common_page(record: dict[str, Any], says: Words) -> dict[str, Any]:
     terms = record["terms"]
     clauses = read_clauses(terms["body"])
     return {
@@ -76,14 +76,14 @@ def _page(record: dict[str, Any], says: Words) -> dict[str, Any]:
         "says": says,
         "paper_size": "letter" if record["home"]["country"] in {"US", "CA", "MX"} else "a4",
         "day": {
-            key: _day(record.get(key, ""), record["language"])
+            key: day_text(record.get(key, ""), record["language"])
             for key in ("starts_on", "issued_on", "ends_on")
         },
         "clauses": clauses,
         "face": _face(clauses),
         "counsel": (
             says["counsel"].format(
-                name=terms["counsel"], day=_day(terms["counsel_on"], record["language"])
+                name=terms["counsel"], day=day_text(terms["counsel_on"], record["language"])
             )
             if terms["counsel"]
             else says["draft"]
@@ -102,10 +102,10 @@ def _proved(record: dict[str, Any], says: Words) -> str:
     if not proof["on"]:
         return ""
     sentence = says["proved" if proof["by"] else "proved-unnamed"]
-    return sentence.format(day=_day(proof["on"], record["language"]), name=proof["by"])
+    return sentence.format(day=day_text(proof["on"], record["language"]), name=proof["by"])
 
 
-def _day(text: str, language: str) -> str:
+def day_text(text: str, language: str) -> str:
     """Return a day of a record written out in its language."""
     if not text:
         return ""

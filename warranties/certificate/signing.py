@@ -87,7 +87,6 @@ def signed(pdf: bytes, *, pair: Pair, at: datetime, firm: str, number: str) -> b
 
 def _signer(pair: Pair) -> _Signer:
     key, certificate = pair
-    store = SimpleCertificateStore()
     der = key.private_bytes(
         serialization.Encoding.DER,
         serialization.PrivateFormat.PKCS8,
@@ -98,5 +97,5 @@ def _signer(pair: Pair) -> _Signer:
             certificate.public_bytes(serialization.Encoding.DER)
         ),
         signing_key=asn1_keys.PrivateKeyInfo.load(der),
-        cert_registry=store,
+        cert_registry=SimpleCertificateStore(),  # type: ignore[no-untyped-call]
     )

@@ -1,11 +1,22 @@
-"""The public page behind the code on a certificate."""
+"""The public pages behind the code on a certificate: a number, or the file itself."""
 
+from hashlib import sha256
+
+from django.core.cache import cache
 from django.http import HttpRequest, HttpResponse, HttpResponseBase
 from django.shortcuts import redirect, render
+from django.utils.timezone import now
+from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
-from django.views.decorators.http import require_GET
+from django.views.decorators.http import require_GET, require_POST
 
-from warranties.certificate import standing_of
+from shared.signin import client_ip
+from warranties.certificate import Verdict, standing_of, verify
+from warranties.forms.promises import UploadForm
+
+MINUTE = 60
+NUMBERS_A_MINUTE = 30
+FILES_A_MINUTE = 6
 
 
 @require_GET
@@ -13,10 +24,47 @@ def check_any(request: HttpRequest) -> HttpResponseBase:
     """Ask for a number."""
     if number := request.GET.get("number", "").strip():
         return redirect("check", number.replace("/", " ")[:40])
-    return render(request, "warranties/check.html", {})
+    return _page(request)
 
 
 @never_cache
 @require_GET
 def check(request: HttpRequest, number: str) -> HttpResponse:
-    return render(request, "warranties/check.html", {"verdict": standing_of(number)})
+    if _too_many(request, "number", NUMBERS_A_MINUTE):
+        return _page(request, refusal=_("Too many questions. Wait a minute."), status=429)
+    return _page(request, verdict=standing_of(number))
+
+
+@never_cache
+@require_POST
+def check_file(request: HttpRequest) -> HttpResponse:
+    """Say what a file is. It is read in memory and not kept."""
+    if _too_many(request, "file", FILES_A_MINUTE):
+        return _page(request, refusal=_("Too many questions. Wait a minute."), status=429)
+    form = UploadForm(request.POST, request.FILES)
+    if not form.is_valid():
+        return _page(request, form=form, status=422)
+    return _page(request, verdict=verify(form.cleaned_data["file"].read()))
+
+
+def _page(
+    request: HttpRequest,
+    *,
+    verdict: Verdict | None = None,
+    form: UploadForm | None = None,
+    refusal: str = "",
+    status: int = 200,
+) -> HttpResponse:
+    context = {"verdict": verdict, "form": form or UploadForm(), "refusal": refusal}
+    return render(request, "warranties/check.html", context, status=status)
+
+
+def _too_many(request: HttpRequest, kind: str, most: int) -> bool:
+    """Count this question; whether its sender has asked more often than that this minute."""
+    sender = sha256(client_ip(request).encode()).hexdigest()[:32]
+    key = f"check:{kind}:{sender}:{int(now().timestamp()) // MINUTE}"
+    cache.add(key, 0, timeout=2 * MINUTE)
+    try:
+        return cache.incr(key) > most
+    except ValueError:  # it lapsed in between
+        return False

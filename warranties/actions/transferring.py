@@ -1,0 +1,135 @@
+"""The home is sold: the promise goes along when both households have said yes."""
+
+from datetime import date, datetime, timedelta
+from typing import Literal, NamedTuple
+
+from django.db import transaction
+
+from customers.actions import Said, change_owner
+from customers.models import Home, Household, HouseholdLink
+from jobs.actions import Refused
+from warranties.actions import planning, standing
+from warranties.actions.promising import issue_certificate
+from warranties.models import Promise, Transfer
+
+LINK_DAYS = timedelta(days=60)
+Side = Literal["old", "new"]
+
+
+class NotTransferable(Refused):
+    """The promise cannot go to them. The message is fit to show a person."""
+
+
+class Move(NamedTuple):
+    """To whom the home goes, from which day, and who told us."""
+
+    household: Household
+    on: date
+    told_by: str = "office"
+
+
+@transaction.atomic
+def start_transfer(*, promise: Promise, move: Move, at: datetime) -> Transfer:
+    """Ask both households to confirm, each on a link of its own. Raises NotTransferable."""
+    held = Promise.objects.select_for_update().get(pk=promise.pk)
+    if held.state == "ended":
+        raise NotTransferable(f"{held.number} has ended.")
+    if held.basis == "ownership":
+        raise NotTransferable(
+            f"{held.number} lasts as long as {held.holder} own the home: it ends with the sale."
+        )
+    if held.holder_id == move.household.pk:
+        raise NotTransferable(f"{held.holder} hold {held.number} already.")
+    if held.transfers.open().exists():
+        raise NotTransferable(f"{held.number} is on its way to another household already.")
+    return Transfer.objects.create(
+        promise=held,
+        old=held.holder,
+        new=move.household,
+        started_by=move.told_by,
+        started_at=at,
+        moved_on=move.on,
+        old_link=_link(held.holder, held, at),
+        new_link=_link(move.household, held, at),
+    )
+
+
+@transaction.atomic
+def agree(*, transfer: Transfer, side: Side, at: datetime) -> Transfer:
+    """Note that one household says yes; with both, the promise goes over.
+
+    Raises NotTransferable where the transfer was dropped or is done.
+    """
+    held = Transfer.objects.select_for_update().select_related("promise").get(pk=transfer.pk)
+    if held.done_at or held.dropped_at:
+        raise NotTransferable("This transfer is closed: nothing more is needed.")
+    if side == "old":
+        held.old_agreed_at = held.old_agreed_at or at
+    else:
+        held.new_agreed_at = held.new_agreed_at or at
+    held.save()
+    if held.old_agreed_at and held.new_agreed_at:
+        _hand_over(held, at)
+    transfer.refresh_from_db()
+    return transfer
+
+
+@transaction.atomic
+def drop_transfer(*, transfer: Transfer, at: datetime) -> None:
+    """Call the transfer off: nothing moves, both links open nothing any more."""
+    held = Transfer.objects.select_for_update().get(pk=transfer.pk)
+    if held.done_at:
+        raise NotTransferable("This transfer is done.")
+    held.dropped_at = at
+    held.save()
+    _revoke(held, at)
+    transfer.refresh_from_db()
+
+
+@transaction.atomic
+def follow_owner(*, home: Home, household: Household, on: date, at: datetime) -> None:
+    """The home changed hands: start what that means for each of its promises.
+
+    A promise on the home's life waits for both households; one on the old household's ownership
+    ends, as its terms say.
+    """
+    for promise in Promise.objects.standing().filter(home=home).exclude(holder=household):
+        if promise.basis == "ownership":
+            reason = f"{promise.holder} no longer own the home."
+            day = max(on, promise.starts_on)
+            standing.end(promise=promise, on=day, reason=reason, by=None, at=at)
+        elif not promise.transfers.open().exists():
+            start_transfer(promise=promise, move=Move(household, on), at=at)
+
+
+def _hand_over(transfer: Transfer, at: datetime) -> None:
+    promise, home = transfer.promise, transfer.promise.home
+    transfer.done_at = at
+    transfer.save()
+    promise.holder = transfer.new
+    promise.save()
+    promise.changes.create(at=at, kind="transferred", reason="Both households confirmed.")
+    if home.household() != transfer.new:
+        change_owner(
+            home=home,
+            household=transfer.new,
+            said=Said({}, "not asked"),
+            on=transfer.moved_on,
+            at=at,
+        )
+    if plan := planning.running_plan(home, at.astimezone(home.tz).date()):
+        plan.holder = transfer.new
+        plan.save()
+    _revoke(transfer, at)
+    issue_certificate(promise=promise, at=at, reason="New holder.")
+
+
+def _link(household: Household, promise: Promise, at: datetime) -> HouseholdLink:
+    return HouseholdLink.objects.create(
+        household=household, purpose=f"transfer {promise.number}", expires_at=at + LINK_DAYS
+    )
+
+
+def _revoke(transfer: Transfer, at: datetime) -> None:
+    links = [pk for pk in (transfer.old_link_id, transfer.new_link_id) if pk]
+    HouseholdLink.objects.filter(pk__in=links, revoked_at=None).update(revoked_at=at)
