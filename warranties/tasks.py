@@ -29,8 +29,11 @@ def print_certificate(*, pk: int) -> None:
 @shared_task
 def print_waiting_certificates() -> None:
     """Print what is written down but not printed. Beat runs this: it is the only retry."""
-    for certificate in Certificate.objects.unprinted().iterator():
-        promising.print_out(certificate=certificate)
+    for certificate in Certificate.objects.unprinted():
+        try:
+            promising.print_out(certificate=certificate)
+        except Exception:  # one that cannot be printed must not hold up the others
+            log.exception("Certificate %s could not be printed.", certificate)
 
 
 @shared_task
