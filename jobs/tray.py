@@ -16,7 +16,7 @@ from django.urls import reverse
 from django.utils.formats import date_format
 
 from jobs.holds import refund_due_on
-from jobs.models import Booking, Job, Offer, OfferLine, Payment
+from jobs.models import Booking, Job, Offer, Payment
 from jobs.pricing import NOTHING, balance_due, offer_totals
 from shared.money import money_text
 
@@ -210,16 +210,11 @@ def waiting_money(now: datetime) -> list[Waiting]:
     finished = (
         jobs.filter(stage="handed-over", fitted_on__gte=since)
         .annotate(
-            net=_sum(
-                OfferLine.objects.filter(offer__job=OuterRef("pk"), offer__state="agreed"),
-                "amount",
-                "offer__job",
-            ),
             tax_rate=Subquery(
                 Offer.objects.filter(job=OuterRef("pk"), state="agreed").values("tax_rate")[:1]
             ),
         )
-        .filter(paid__lt=F("net") * (1 + Coalesce(F("tax_rate"), Value(NOTHING))))
+        .filter(paid__lt=F("revenue") * (1 + Coalesce(F("tax_rate"), Value(NOTHING))))
         .order_by("handed_over_on", "pk")
     )
     closed = jobs.filter(stage__in=("cancelled", "declined"), closed_on__gte=since, paid__gt=0)
@@ -236,7 +231,7 @@ def _paid(job: Job) -> Decimal:
 
 def _total(job: Job) -> Decimal:
     row: Any = job  # annotated by waiting_money
-    return offer_totals([row.net], tax_rate=row.tax_rate or NOTHING).total
+    return offer_totals([job.revenue], tax_rate=row.tax_rate or NOTHING).total
 
 
 def _owed(job: Job, now: datetime) -> Waiting | None:

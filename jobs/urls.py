@@ -31,6 +31,7 @@ urlpatterns: list[URLPattern] = [
     path("offers/<str:number>/", offers.offer, name="offer"),
     path("offers/<str:number>/paper/", offers.paper, name="offer-paper"),
     path("offers/<str:number>/send/", offers.send, name="offer-send"),
+    path("offers/<str:number>/waiver/", agreeing.waive, name="offer-waiver"),
     path("offers/<str:number>/link/", agreeing.link, name="offer-link"),
     path("agree/<str:token>/", agreeing.agree, name="offer-agree"),
     path("offers/<str:number>/agreed/", offers.agree, name="offer-agreed"),

@@ -24,3 +24,14 @@ class OnlineAgreementForm(forms.Form):
         return Agreement(
             by=data["by"], how="online", at=at, warranty_shown_at=shown_at(data["shown"])
         )
+
+
+class WaiverForm(forms.Form):
+    """The household's own handwritten statement of an emergency (16 CFR 429.0(a)(3))."""
+
+    photo = forms.FileField(
+        label="Photograph of their statement",
+        help_text="In their hand, dated and signed: the emergency, and that they waive the right "
+        "to cancel within three business days.",
+    )
+    note = forms.CharField(label="What it says, in short", max_length=200)

@@ -135,3 +135,9 @@ class OfferLine(models.Model):
     @property
     def quantity_text(self) -> str:
         return plain(Decimal(self.quantity))
+
+    @property
+    def measure_text(self) -> str:
+        """The quantity with its unit as one writes it: 160.5 ft, 2.5 h, 6."""
+        unit = {"ft": " ft", "m": " m", "hour": " h"}.get(self.unit, "")
+        return f"{self.quantity_text}{unit}"

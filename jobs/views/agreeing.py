@@ -3,19 +3,24 @@
 from datetime import date, timedelta
 
 from django.contrib import messages
+from django.db import transaction
 from django.http import HttpRequest, HttpResponse, HttpResponseBase
 from django.shortcuts import redirect, render
 from django.utils import timezone, translation
 from django.views.decorators.http import require_http_methods, require_POST
 
+from customers.actions import add_photo
 from customers.links import link_token, make_link
 from customers.models import HouseholdLink
 from customers.views.links import for_household
 from jobs.actions import Refused, offering
-from jobs.forms.agreeing import OnlineAgreementForm
+from jobs.forms.agreeing import OnlineAgreementForm, WaiverForm
 from jobs.holds import COOLING_OFF_DAYS, business_day_after
 from jobs.models import Offer
+from jobs.views.jobs import find_job, page_of
 from jobs.views.offers import find_offer
+from shared.models import User
+from shared.photos import NotAPhoto
 from shared.requests import StaffRequest
 from shared.roles import allowed
 
@@ -37,6 +42,33 @@ def link(request: StaffRequest, number: str) -> HttpResponseBase:
     )
     messages.success(request, f"The household agrees at {address}")
     return redirect(offer)
+
+
+@allowed("keep_firm")
+@require_POST
+def waive(request: StaffRequest, number: str) -> HttpResponseBase:
+    """Keep the household's handwritten waiver of the cooling-off days: the owner decides it."""
+    offer = find_offer(number)
+    form = WaiverForm(request.POST, request.FILES)
+    if form.is_valid():
+        try:
+            _keep_waiver(offer, form, request.user)
+        except (Refused, NotAPhoto) as refusal:
+            form.add_error(None, str(refusal))
+        else:
+            messages.success(request, "The waiver is kept: the fitting can be booked now.")
+            return redirect(offer.job)
+    page = page_of(find_job(offer.job.number), waiver_form=form)
+    return render(request, "jobs/job.html", page, status=422)
+
+
+@transaction.atomic
+def _keep_waiver(offer: Offer, form: WaiverForm, by: User) -> None:
+    data = form.cleaned_data
+    photo = add_photo(home=offer.job.home, upload=data["photo"], caption=data["note"], by=by)
+    offering.waive_cooling_off(
+        offer=offer, photo=photo, note=data["note"], by=by, at=timezone.now()
+    )
 
 
 @require_http_methods(["GET", "HEAD", "POST"])

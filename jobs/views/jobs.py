@@ -15,6 +15,7 @@ from customers.actions import HomeKnown, open_home
 from customers.forms import ConsentForm, HomeForm, HouseholdForm
 from customers.models import Home
 from jobs.actions import Refused, asking, paying
+from jobs.forms.agreeing import WaiverForm
 from jobs.forms.asking import DayForm, JobForm, ReasonForm
 from jobs.forms.paying import PaymentForm
 from jobs.models import Booking, Job, Payment
@@ -112,6 +113,7 @@ def page_of(job: Job, **changed: Any) -> dict[str, Any]:
         "due": paying.due_of(job, agreed, payments),
         "payment_form": PaymentForm(initial={"received_on": today}),
         "reason_form": ReasonForm(),
+        "waiver_form": WaiverForm(),
         "day_form": DayForm(initial={"on": today}),
         **changed,
     }

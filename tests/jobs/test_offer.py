@@ -41,6 +41,7 @@ def test_lines_are_priced_from_the_book_in_force() -> None:
     strip, collars = offer.lines.all()
     assert offer.book == old
     assert strip.amount == Decimal("3211.61")  # 3211.605
+    assert (strip.measure_text, collars.measure_text) == ("160.5 ft", "2")
     assert (strip.unit_price, strip.unit_cost, strip.unit) == (
         Decimal("20.01"),
         Decimal("7.50"),

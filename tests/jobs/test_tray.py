@@ -126,6 +126,8 @@ def test_money_owed_to_the_cent() -> None:
             job=each, kind="balance", way="card", amount=Decimal(amount), received_on=TODAY
         )
 
+    Job.objects.recount()
+
     (step,) = waiting_money(NOON)
 
     assert step.text == "14 Juniper Bend was handed over 7 days ago and owes $0.01"
