@@ -209,6 +209,7 @@ def waiting_money(now: datetime) -> list[Waiting]:
     since = now.date() - LOOKED_BACK
     finished = (
         jobs.filter(stage="handed-over", fitted_on__gte=since)
+        .exclude(source="import")  # paid elsewhere, long ago
         .annotate(
             tax_rate=Subquery(
                 Offer.objects.filter(job=OuterRef("pk"), state="agreed").values("tax_rate")[:1]

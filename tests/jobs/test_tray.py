@@ -134,6 +134,14 @@ def test_money_owed_to_the_cent() -> None:
     assert (step.verb, step.overdue) == ("ask for it", True)
 
 
+def test_money_of_imported_jobs_was_settled_elsewhere() -> None:
+    job = job_at("handed-over", fitted_on=TODAY, handed_over_on=TODAY, source="import")
+    make_offer(job=job, state="agreed", agreed_at=NOON)
+    Job.objects.recount()
+
+    assert waiting_money(NOON) == []
+
+
 def test_money_that_is_theirs_again() -> None:
     job = job_at("cancelled", closed_on=date(2026, 11, 30))
     Payment.objects.create(job=job, kind="deposit", way="card", amount=1200, received_on=TODAY)
