@@ -12,7 +12,7 @@ from django.db import connection
 from django.db.models import Exists, OuterRef, Q
 
 from customers.folding import asked_words, find_words, phone_words
-from customers.models import FindWord, Home
+from customers.models import FindWord, Home, Household, Ownership
 from customers.models.home import HomeQuerySet
 
 # Below this many homes of a word it is quicker to look at them all than to walk the streets.
@@ -37,10 +37,24 @@ def register_words(source: Source) -> Source:
 
 def words_of(home: Home) -> set[str]:
     """Return every word by which the home is found. Two queries, and those of the sources."""
+    held = home.ownerships.filter(until=None).select_related("household")
+    return _words(home, [ownership.household for ownership in held])
+
+
+def words_of_all(homes: Iterable[Home]) -> dict[int, set[str]]:
+    """Return every word of each home, by key. One query, and those of the sources for each."""
+    by_key = {home.pk: home for home in homes}
+    held: dict[int, list[Household]] = {key: [] for key in by_key}
+    now = Ownership.objects.filter(home__in=by_key, until=None).select_related("household")
+    for ownership in now:
+        held[ownership.home_id].append(ownership.household)
+    return {key: _words(home, held[key]) for key, home in by_key.items()}
+
+
+def _words(home: Home, households: list[Household]) -> set[str]:
     texts = [home.street, home.unit]
     phones: set[str] = set()
-    for ownership in home.ownerships.filter(until=None).select_related("household"):
-        household = ownership.household
+    for household in households:
         texts += [household.name, household.mail]
         phones |= phone_words(str(household.phone)) | phone_words(str(household.second_phone))
     texts += [text for source in _sources for text in source(home)]

@@ -5,3 +5,11 @@ from django.dispatch import Signal
 # Sent inside the transaction that gives a home to another household.
 # Arguments: home, household (the new one), on (the day from which it holds the home), at.
 owner_changed = Signal()
+
+# Sent before a chunk of a table is written: receivers add to the reasons of an arrival what they
+# would refuse. Arguments: arrivals (customers.importing.Arrival; `home` is None for a new home).
+rows_checked = Signal()
+
+# Sent inside the transaction that writes a chunk of a table, once its homes and households are
+# kept. Arguments: arrivals, at, by.
+homes_imported = Signal()

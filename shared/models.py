@@ -34,15 +34,19 @@ class User(AbstractUser):
 
 
 class CounterManager(models.Manager["Counter"]):
-    @transaction.atomic
     def take(self, name: str) -> int:
         """Return the next number of this name, from 1, never twice. Two queries."""
-        if not self.filter(name=name).update(value=F("value") + 1):
-            counter, created = self.get_or_create(name=name, defaults={"value": 1})
-            if created:
-                return counter.value
-            self.filter(name=name).update(value=F("value") + 1)
-        return self.get(name=name).value
+        return self.take_many(name, 1)[0]
+
+    @transaction.atomic
+    def take_many(self, name: str, count: int) -> range:
+        """Return the next so many numbers of this name. Two queries."""
+        if not self.filter(name=name).update(value=F("value") + count):
+            counter, created = self.get_or_create(name=name, defaults={"value": count})
+            if not created:
+                self.filter(name=name).update(value=F("value") + count)
+        last = self.get(name=name).value
+        return range(last - count + 1, last + 1)
 
 
 class Counter(models.Model):

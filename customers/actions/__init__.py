@@ -1,7 +1,7 @@
 """Every change to households and homes."""
 
 from customers.actions.consenting import Said, record_consent, record_consents
-from customers.actions.finding import keep_words
+from customers.actions.finding import keep_words, keep_words_of_all
 from customers.actions.opening import (
     HomeKnown,
     NotChangeable,
@@ -21,6 +21,7 @@ __all__ = [
     "change_household",
     "change_owner",
     "keep_words",
+    "keep_words_of_all",
     "open_home",
     "record_consent",
     "record_consents",

@@ -1,9 +1,11 @@
 """The words by which homes are found, kept in step with what they come from."""
 
+from collections.abc import Collection
+
 from django.core.cache import cache
 from django.db import transaction
 
-from customers.finding import NEIGHBOURHOODS, words_of
+from customers.finding import NEIGHBOURHOODS, words_of, words_of_all
 from customers.models import FindWord, Home
 
 
@@ -16,5 +18,23 @@ def keep_words(*, home: Home) -> None:
         home.find_words.filter(word__in=gone).delete()
     FindWord.objects.bulk_create(
         (FindWord(home=home, word=word) for word in sorted(wanted - kept)), ignore_conflicts=True
+    )
+    cache.delete(NEIGHBOURHOODS)
+
+
+@transaction.atomic
+def keep_words_of_all(*, homes: Collection[Home]) -> None:
+    """Make the find words of many homes what they come from now. Four queries, whatever many."""
+    wanted = {
+        (key, word.encode()) for key, words in words_of_all(homes).items() for word in words
+    }
+    rows = FindWord.objects.filter(home__in=[home.pk for home in homes])
+    kept = {(home, bytes(word)): pk for pk, home, word in rows.values_list("pk", "home", "word")}
+    if gone := [pk for pair, pk in kept.items() if pair not in wanted]:
+        FindWord.objects.filter(pk__in=gone).delete()
+    FindWord.objects.bulk_create(
+        (FindWord(home_id=home, word=word) for home, word in sorted(wanted - kept.keys())),
+        batch_size=2_000,
+        ignore_conflicts=True,
     )
     cache.delete(NEIGHBOURHOODS)

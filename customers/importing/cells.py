@@ -16,6 +16,7 @@ from customers.importing.problems import Unreadable
 MOST_MONEY = Decimal("9999999999.99")
 LONGEST_MAIL = 254
 LOCAL_DIGITS = 7
+_LEAST_NORTH_AMERICAN = 2_000_000_000
 CENT = Decimal("0.01")
 
 # What programs and people put where nothing is known. Names are judged more kindly: Null is one.
@@ -47,6 +48,8 @@ _PHONE_ENDS = re.compile(r"\s*(?:[/;,|\n]|\bor\b|\band\b|\bo\b|\by\b|&)\s*", re.
 
 def cleaned(text: str) -> str:
     """Return the cell's text without signs that no record may hold; line ends are one kind."""
+    if text.isprintable() and text[:1] != "'":
+        return text.strip()
     lines = _LINE_END.sub("\n", _HARMLESS.sub("", text))
     kept = (
         char
@@ -116,6 +119,8 @@ def _phone(text: str, region: str, area_code: str) -> tuple[str, str] | None:
         return None
     if not phonenumbers.is_valid_number(number):
         return None
+    if number.country_code == 1 and number.national_number < _LEAST_NORTH_AMERICAN:
+        return None  # libphonenumber knows short ones there, which nobody can call from elsewhere
     e164 = phonenumbers.format_number(number, phonenumbers.PhoneNumberFormat.E164)
     return e164, number.extension or ""
 

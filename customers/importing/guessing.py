@@ -62,7 +62,9 @@ def _score(field: Field, heading: str, examples: Sequence[str], looks: Mapping[s
     share = sum(_is(look, text) for text in examples) / len(examples)
     if said:
         return said if share >= FEW else 0.0
-    return LOOKS * share if field.code in _UNMISTAKABLE and share >= MOST else 0.0
+    if field.code in _UNMISTAKABLE and share >= MOST and not all(map(str.isdecimal, examples)):
+        return LOOKS * share
+    return 0.0
 
 
 _UNMISTAKABLE = ("mail", "phone", "second_phone", "address")

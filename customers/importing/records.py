@@ -119,15 +119,15 @@ class RowReader:
     def _text(self, code: str, row: Sequence[str]) -> str:
         nothing = cells.NOTHING if code.endswith("name") else cells.NOTHING_BUT_A_NAME
         parts = (cells.cleaned(row[at]) for at in self.places.get(code, ()))
-        said = " ".join(part for part in parts if part and part.casefold() not in nothing)
-        return said or self.rules.always.get(code, "").strip()
+        return " ".join(part for part in parts if part and part.casefold() not in nothing)
 
 
 class _Reading:
     """One row on its way: its texts, and what was wrong with them so far."""
 
     def __init__(self, texts: Mapping[str, str], rules: Rules) -> None:
-        self.texts = texts
+        self.said = texts
+        self.texts = {code: text or rules.always.get(code, "") for code, text in texts.items()}
         self.rules = rules
         self.reasons: list[str] = []
 
@@ -161,15 +161,20 @@ class _Reading:
         own = Address(
             street,
             cells.one_line(self.texts["unit"]) or unit,
-            *(cells.one_line(self.texts[code]) for code in ("city", "region", "postal_code")),
+            *(cells.one_line(self.said[code]) for code in ("city", "region", "postal_code")),
         )
+        always = self.rules.always
         found = {
-            code: self._short(code, getattr(own, code) or getattr(whole, code))
+            code: self._short(
+                code, getattr(own, code) or getattr(whole, code) or always.get(code, "")
+            )
             for code in ("street", "unit", "city", "region", "postal_code")
         }
         country = self._parsed("country", cells.parse_country, whole.country or self.rules.region)
         if not address_words(found["street"]) and not self._failed("street"):
             self.reasons.append(f"{LABELS['street']}: the address is missing.")
+        elif self.rules.columns.get("house_number") and not any(map(str.isdecimal, street)):
+            self.reasons.append(f"{LABELS['house_number']}: without it the home is not recognised.")
         if not found["city"] and not self._failed("city"):
             self.reasons.append(f"{LABELS['city']}: the town is missing.")
         return {**found, "country": country}

@@ -3,7 +3,7 @@
 from customers.models.finding import FindWord
 from customers.models.home import Home, Ownership
 from customers.models.household import Consent, Household
-from customers.models.importing import ImportRun
+from customers.models.importing import ImportRun, RefusedRow
 from customers.models.link import HouseholdLink
 from customers.models.photo import Photo
 from customers.models.plan import Plan, Plant
@@ -19,4 +19,5 @@ __all__ = [
     "Photo",
     "Plan",
     "Plant",
+    "RefusedRow",
 ]

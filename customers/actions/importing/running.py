@@ -1,0 +1,210 @@
+"""A table from its upload to its last row.
+
+It goes in by chunks, each one transaction that also moves the count of rows read: an import that
+was killed goes on where it stopped, and two that run at once cannot write a chunk twice.
+"""
+
+import hashlib
+from collections.abc import Iterator
+from datetime import datetime, timedelta
+from itertools import islice
+from pathlib import Path
+from time import monotonic
+from typing import Any, NamedTuple
+from zoneinfo import ZoneInfo
+
+from django.conf import settings
+from django.core.files import File
+from django.db import transaction
+from django.db.models import F
+from django.db.models.functions import Now
+
+from customers.actions.importing.placing import known_homes
+from customers.actions.importing.writing import check_arrivals, read_chunk, write_chunk
+from customers.importing import NotATable, Record, Row, RowReader, Rules, read_table, survey_table
+from customers.importing.guessing import guess_columns
+from customers.models import ImportRun
+from shared.models import User
+
+CHUNK = 500
+STALE = timedelta(minutes=2)
+REMEMBERED = 50
+REASONS = "Why it was not read"  # the heading beside refused rows; known when they come back
+
+
+class NotImportable(Exception):
+    """The table cannot go in like this. The message is fit to show a person."""
+
+
+class Previewed(NamedTuple):
+    """A row as it would go in: its record or its reasons; whether we know its home."""
+
+    number: int
+    record: Record | None
+    reasons: list[str]
+    known: bool
+
+
+@transaction.atomic
+def load_table(*, file: File, name: str, by: User | None) -> ImportRun:
+    """Keep a table that was sent and guess its columns. Raises NotImportable."""
+    if (file.size or 0) > settings.IMPORT_MAX_BYTES:
+        raise NotImportable(f"The file is over {settings.IMPORT_MAX_BYTES // 1024**2} MB.")
+    run = ImportRun(name=Path(name).name[:200], by=by)
+    run.file.save("table", file, save=False)
+    path = Path(run.file.path)
+    try:
+        survey = survey_table(path)
+    except NotATable as error:
+        path.unlink()
+        raise NotImportable(str(error)) from error
+    with path.open("rb") as kept:
+        run.sha256 = hashlib.file_digest(kept, "sha256").hexdigest()
+    run.survey = survey.to_json()
+    run.rows_total = survey.rows
+    headings = [heading for heading in survey.headings if heading != REASONS]
+    run.columns = _remembered(headings) or {
+        "columns": guess_columns(headings, survey.examples, region=settings.FIRM_COUNTRY)
+    }
+    run.save()
+    return run
+
+
+def _remembered(headings: list[str]) -> dict[str, Any] | None:
+    """Return how the last table with these very headings was matched."""
+    before = ImportRun.objects.exclude(state="loaded").order_by("-pk")[:REMEMBERED]
+    for run in before.values("survey", "columns"):
+        if [each for each in run["survey"]["headings"] if each != REASONS] == headings:
+            return dict(run["columns"])
+    return None
+
+
+@transaction.atomic
+def match_columns(*, run: ImportRun, columns: dict[str, Any]) -> None:
+    """Say how the table is read, before its first row goes in. Raises NotImportable."""
+    wanted = dict(columns.get("columns", {}))
+    known = set(run.survey["headings"])
+    unknown = [each for headings in wanted.values() for each in headings if each not in known]
+    if unknown:
+        raise NotImportable(f"The table has no column “{unknown[0]}”.")
+    if not {"street", "address"} & set(wanted):
+        raise NotImportable("Say which column holds the address: without it no home is recognised.")
+    waiting = ImportRun.objects.filter(pk=run.pk, state="loaded")
+    if not waiting.update(columns=columns):
+        raise NotImportable(f"“{run.name}” is {run.get_state_display()}.")
+    run.columns = columns
+
+
+def rules_of(run: ImportRun, at: datetime) -> Rules:
+    return Rules(
+        columns=run.columns.get("columns", {}),
+        region=settings.FIRM_COUNTRY,
+        today=at.astimezone(ZoneInfo(settings.TIME_ZONE)).date(),
+        always=run.columns.get("always", {}),
+        orders=run.survey.get("orders", {}),
+        day_first=run.columns.get("day_first"),
+    )
+
+
+def preview(*, run: ImportRun, at: datetime, rows: int = 10) -> list[Previewed]:
+    """Return the first rows as they would go in. Writes nothing."""
+    table = read_table(Path(run.file.path))
+    reader = RowReader(table.headings, rules_of(run, at))
+    arrivals, refusals = read_chunk(islice(table.rows, rows), reader)
+    known = known_homes([arrival.record for arrival in arrivals])
+    check_arrivals(arrivals, known)
+    seen = [Previewed(each.number, None, each.reasons, known=False) for each in refusals]
+    seen += [
+        Previewed(a.number, a.record, a.reasons, known=a.record.key in known) for a in arrivals
+    ]
+    return sorted(seen, key=lambda each: each.number)
+
+
+def start(*, run: ImportRun, at: datetime, again: bool = False) -> None:
+    """Let the rows go in, for the first time or from where they stopped. Raises NotImportable.
+
+    `again` also takes up one that is running: chunks are written once, whoever writes them.
+    """
+    states = ("loaded", "stopped", "running") if again else ("loaded", "stopped")
+    if not ImportRun.objects.filter(pk=run.pk, state__in=states).update(state="running", error="", moved_at=at):
+        raise NotImportable(f"“{run.name}” is {run.get_state_display()}.")
+    run.refresh_from_db()
+
+
+def advance(*, run: ImportRun, at: datetime, seconds: float | None = None) -> bool:
+    """Write the chunks that are left, or as many as fit the time. Returns whether all are in.
+
+    Never inside a transaction: each chunk is one.
+    """
+    run.refresh_from_db()
+    ends = None if seconds is None else monotonic() + seconds
+    try:
+        table = read_table(Path(run.file.path))
+        reader = RowReader(table.headings, rules_of(run, at))
+        for rows in _chunks(table.rows, run.rows_read):
+            if not _advance(run, rows, reader, at):
+                return False
+            if ends is not None and monotonic() > ends:
+                return False
+    except (NotATable, OSError) as error:
+        running = ImportRun.objects.filter(pk=run.pk, state="running")
+        running.update(state="stopped", error=str(error), finished_at=at)
+        return False
+    ImportRun.objects.filter(pk=run.pk, state="running").update(state="done", finished_at=at)
+    return True
+
+
+def refused_rows(*, run: ImportRun) -> tuple[list[str], Iterator[list[str]]]:
+    """Return headings and rows of what was refused, the reasons first, as they may be sent again.
+
+    What comes out is the file's own text: whoever writes it makes it harmless.
+    """
+    headings: list[str] = run.survey["headings"]
+    own = [at for at, heading in enumerate(headings) if heading == REASONS]
+    kept = [heading for heading in headings if heading != REASONS]
+
+    def rows() -> Iterator[list[str]]:
+        for row in run.refused.iterator():
+            cells = [cell for at, cell in enumerate(row.cells) if at not in own]
+            yield [" ".join(row.reasons), *cells]
+
+    return [REASONS, *kept], rows()
+
+
+def begun_before(*, run: ImportRun) -> ImportRun | None:
+    """Return an import of the very same file that began and did not end."""
+    same = ImportRun.objects.filter(sha256=run.sha256, state__in=("running", "stopped"))
+    return same.exclude(pk=run.pk).order_by("-pk").first()
+
+
+def forget(*, run: ImportRun) -> None:
+    """Take a table away with its file: what it brought in stays."""
+    run.delete()
+    run.file.delete(save=False)
+
+
+def is_stale(run: ImportRun, at: datetime) -> bool:
+    """Whether a running import has not moved for so long that its worker must be gone."""
+    return run.state == "running" and (run.moved_at is None or at - run.moved_at > STALE)
+
+
+def _chunks(rows: Iterator[Row], read: int) -> Iterator[list[Row]]:
+    left = islice(rows, read, None)
+    while chunk := list(islice(left, CHUNK)):
+        yield chunk
+
+
+@transaction.atomic
+def _advance(run: ImportRun, rows: list[Row], reader: RowReader, at: datetime) -> bool:
+    """Write one chunk with its counts; False where another worker has the run."""
+    if not ImportRun.objects.take_chunk(run, len(rows)):
+        return False
+    counts = write_chunk(rows=rows, reader=reader, run=run, at=at, by=run.by)
+    ImportRun.objects.filter(pk=run.pk).update(
+        rows_new=F("rows_new") + counts.new,
+        rows_known=F("rows_known") + counts.known,
+        rows_refused=F("rows_refused") + counts.refused,
+        moved_at=Now(),
+    )
+    run.rows_read += len(rows)
+    return True
