@@ -1,13 +1,17 @@
-"""What jobs adds to the tray and to the pages about a home."""
+"""What jobs adds to the tray and the pages about a home, and does when a table brings homes."""
 
+from collections.abc import Sequence
 from typing import Any
 
-from customers import sheet, story
+from customers import sheet, signals, story
 from customers.finding import register_words
+from customers.importing import Arrival
 from customers.models import Home
 from jobs import tray
+from jobs.actions import bringing
 from jobs.models import Job, Proof
 from jobs.story import jobs_of, proofs_of
+from shared.models import User
 
 
 def connect() -> None:
@@ -17,6 +21,7 @@ def connect() -> None:
     story.register(jobs_of)
     story.register(proofs_of)
     register_words(numbers)
+    signals.homes_imported.connect(bring_jobs, dispatch_uid="bring jobs")
     sheet.register(place="state", template="jobs/_state_of_home.html", facts=newest_proof)
     sheet.register(place="acts", template="jobs/_acts_of_home.html", facts=open_jobs)
 
@@ -33,3 +38,7 @@ def newest_proof(home: Home) -> dict[str, Any]:
 
 def open_jobs(home: Home) -> dict[str, Any]:
     return {"open_jobs": Job.objects.open().filter(home=home).order_by("pk")}
+
+
+def bring_jobs(*, arrivals: Sequence[Arrival], by: User | None, **_: Any) -> None:
+    bringing.bring_jobs(arrivals=arrivals, by=by)

@@ -42,7 +42,7 @@ class CounterManager(models.Manager["Counter"]):
     def take_many(self, name: str, count: int) -> range:
         """Return the next so many numbers of this name. Two queries."""
         if not self.filter(name=name).update(value=F("value") + count):
-            counter, created = self.get_or_create(name=name, defaults={"value": count})
+            _counter, created = self.get_or_create(name=name, defaults={"value": count})
             if not created:
                 self.filter(name=name).update(value=F("value") + count)
         last = self.get(name=name).value

@@ -1,17 +1,20 @@
 """What warranties does when jobs or customers report something."""
 
+from collections.abc import Sequence
 from datetime import date, datetime
 from typing import Any
 
 from django.db import transaction
 
 from customers.finding import register_words
+from customers.importing import Arrival
 from customers.models import Home, Household
-from customers.signals import owner_changed
+from customers.signals import homes_imported, owner_changed, rows_checked
 from jobs.models import Booking, Job, Proof
 from jobs.signals import job_handed_over, job_proved, visit_changed
+from shared.models import User
 from warranties import tasks
-from warranties.actions import noticing, promising, transferring
+from warranties.actions import bringing, noticing, promising, transferring
 from warranties.models import Promise
 
 
@@ -22,6 +25,8 @@ def connect() -> None:
     visit_changed.connect(tell_of_visit, dispatch_uid="tell the household of the visit")
     owner_changed.connect(follow_owner, dispatch_uid="follow the owner")
     register_words(numbers)
+    rows_checked.connect(check_rows, dispatch_uid="check promise numbers")
+    homes_imported.connect(bring_promises, dispatch_uid="bring promises")
 
 
 def numbers(home: Home) -> list[str]:
@@ -48,3 +53,11 @@ def tell_of_visit(*, booking: Booking, change: str, at: datetime, **_: Any) -> N
 
 def follow_owner(*, home: Home, household: Household, on: date, at: datetime, **_: Any) -> None:
     transferring.follow_owner(home=home, household=household, on=on, at=at)
+
+
+def check_rows(*, arrivals: Sequence[Arrival], **_: Any) -> None:
+    bringing.check_numbers(arrivals=arrivals)
+
+
+def bring_promises(*, arrivals: Sequence[Arrival], at: datetime, by: User | None, **_: Any) -> None:
+    bringing.bring_promises(arrivals=arrivals, at=at, by=by)

@@ -25,9 +25,7 @@ def keep_words(*, home: Home) -> None:
 @transaction.atomic
 def keep_words_of_all(*, homes: Collection[Home]) -> None:
     """Make the find words of many homes what they come from now. Four queries, whatever many."""
-    wanted = {
-        (key, word.encode()) for key, words in words_of_all(homes).items() for word in words
-    }
+    wanted = {(key, word.encode()) for key, words in words_of_all(homes).items() for word in words}
     rows = FindWord.objects.filter(home__in=[home.pk for home in homes])
     kept = {(home, bytes(word)): pk for pk, home, word in rows.values_list("pk", "home", "word")}
     if gone := [pk for pair, pk in kept.items() if pair not in wanted]:

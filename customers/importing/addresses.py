@@ -16,15 +16,16 @@ _CANADIAN = r"[A-Za-z]\d[A-Za-z][ -]?\d[A-Za-z]\d"
 _AUSTRALIAN = r"\d{4}"
 _POSTAL = rf"(?P<postal>{_US}|{_CANADIAN}|{_AUSTRALIAN})"
 _PROVINCES = {
-    *("ab bc mb nb nl ns nt nu on pe qc sk yt".split()),
-    *("nsw vic qld wa sa tas act nt".split()),
+    *(["ab", "bc", "mb", "nb", "nl", "ns", "nt", "nu", "on", "pe", "qc", "sk", "yt"]),
+    *(["nsw", "vic", "qld", "wa", "sa", "tas", "act", "nt"]),
 }
 _POSTAL_BEHIND = re.compile(rf"(?P<before>.*?)[\s,]*\b{_POSTAL}")
 _UNIT_WORD = r"(?:apartment|apartamento|apt|apto|unit|unidad|suite|ste|lot|space|spc|trailer|bldg)"
+_UNIT_ID = r"(?:[A-Za-z]{0,2}-?\d[\w-]{0,10}|[A-Za-z])"
 _UNIT_BEHIND = re.compile(
-    rf"(?P<street>.*\S)[\s,]+(?P<unit>(?:{_UNIT_WORD}\b\.?\s*#?|#)\s*[\w-]{{1,12}})", re.IGNORECASE
+    rf"(?P<street>.*\S)[\s,]+(?P<unit>(?:{_UNIT_WORD}\b\.?\s*#?|#)\s*{_UNIT_ID})", re.IGNORECASE
 )
-_UNIT_ALONE = re.compile(rf"(?:{_UNIT_WORD}\b\.?\s*#?|#)\s*[\w-]{{1,12}}", re.IGNORECASE)
+_UNIT_ALONE = re.compile(rf"(?:{_UNIT_WORD}\b\.?\s*#?|#)\s*{_UNIT_ID}", re.IGNORECASE)
 _UNIT_BEFORE = re.compile(r"#\s*(?P<unit>[\w]{1,8})\s*[-,]?\s+(?P<street>\d.*)|"
                           r"#(?P<unit2>\d+[A-Za-z]?)-(?P<street2>\d+ .*)")  # fmt: skip
 
@@ -104,5 +105,3 @@ def _town(parts: list[str]) -> str:
 def is_region(text: str) -> bool:
     folded = fold(text)
     return folded in STATES or folded in STATES.values() or folded in _PROVINCES
-
-

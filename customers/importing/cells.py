@@ -119,7 +119,7 @@ def _phone(text: str, region: str, area_code: str) -> tuple[str, str] | None:
         return None
     if not phonenumbers.is_valid_number(number):
         return None
-    if number.country_code == 1 and number.national_number < _LEAST_NORTH_AMERICAN:
+    if number.country_code == 1 and (number.national_number or 0) < _LEAST_NORTH_AMERICAN:
         return None  # libphonenumber knows short ones there, which nobody can call from elsewhere
     e164 = phonenumbers.format_number(number, phonenumbers.PhoneNumberFormat.E164)
     return e164, number.extension or ""

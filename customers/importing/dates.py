@@ -29,7 +29,9 @@ _SERIALS = range(10_000, 80_000)  # 1927 to 2119
 _MONTHS = 12
 _CENTURY = 100
 
-_TIME = r"(?:[T ,]+\d{1,2}:\d{2}(?::\d{2}(?:\.\d+)?)?(?: ?[AaPp]\.?[Mm]\.?)?(?:Z| ?[+-]\d{2}:?\d{2})?)?"
+_TIME = (
+    r"(?:[T ,]+\d{1,2}:\d{2}(?::\d{2}(?:\.\d+)?)?(?: ?[AaPp]\.?[Mm]\.?)?(?:Z| ?[+-]\d{2}:?\d{2})?)?"
+)
 _YEAR_FIRST = re.compile(rf"(\d{{4}})([-/. ])(\d{{1,2}})\2(\d{{1,2}}){_TIME}")
 _PACKED = re.compile(r"(\d{4})(\d{2})(\d{2})")
 _SERIAL = re.compile(r"(\d{5})(?:\.\d+)?")
@@ -68,7 +70,7 @@ def parse_day(text: str, *, order: Order, today: date) -> date:
     found = _year_first(text) or _serial(text) or _dots(text, today) or _in_words(text, today)
     if found is None:
         found = _by_order(text, order, today)
-    if not EARLIEST <= found or found.year > LATEST_YEAR:
+    if not found >= EARLIEST or found.year > LATEST_YEAR:
         raise Unreadable(f"“{text[:40]}” is no day that we can use: it is too long ago or too far.")
     return found
 
@@ -98,7 +100,9 @@ def order_said(text: str) -> Order:
 def needs_order(text: str) -> bool:
     """Whether the text is one day or another by what comes first."""
     match = _NUMBERS.fullmatch(text.strip())
-    return bool(match) and match[1] != match[3] and not order_said(text)
+    if not match or order_said(text):
+        return False
+    return int(match[1]) != int(match[3])
 
 
 def _year_first(text: str) -> date | None:

@@ -24,7 +24,7 @@ FEW = 0.3
 # Words that stand in too many headings to mean anything there unless they stand alone.
 _COMMON = {
     "name", "number", "first", "last", "since", "total", "num", "via", "place", "contact", "desde",
-    "fecha", "paid", "nombre", "numero", "building", "desde", "note", "nota", "expires", "client",
+    "fecha", "paid", "nombre", "numero", "building", "note", "nota", "expires", "client",
     "customer", "cliente", "owner", "site name", "amount", "address", "unit", "state", "estado",
     "completed", "city", "street", "mobile", "interior", "community", "consent", "certificate",
 }  # fmt: skip
@@ -55,7 +55,7 @@ def guess_columns(
 
 
 def _score(field: Field, heading: str, examples: Sequence[str], looks: Mapping[str, Look]) -> float:
-    said = _said(field, fold(heading))
+    said = _said(field, fold(heading.replace("#", " number ")))
     look = looks.get(field.code)
     if look is None or not examples:
         return said

@@ -4,11 +4,10 @@ The headings are the first row that has any text, once lone titles above them ar
 column without a heading is called by its number; a heading met twice is numbered.
 """
 
-from collections import Counter
 from collections.abc import Generator, Iterator
 from contextlib import closing
 from dataclasses import dataclass
-from itertools import chain, islice
+from itertools import chain, count, islice
 from pathlib import Path
 from typing import NamedTuple
 
@@ -66,15 +65,14 @@ def named(headings: list[str]) -> list[str]:
     while headings and not headings[-1]:
         headings = headings[:-1]
     filled = [heading or f"Column {at}" for at, heading in enumerate(headings, start=1)]
-    seen: Counter[str] = Counter()
     different: list[str] = []
     for heading in filled:
-        seen[heading] += 1
-        name = heading
-        while name in different or (name in filled and seen[heading] > 1):
-            name = f"{heading} ({seen[heading]})"
-            seen[heading] += name in different
-        different.append(name)
+        free = heading
+        if heading in different:
+            taken = {*different, *filled}
+            numbered = (f"{heading} ({number})" for number in count(2))
+            free = next(each for each in numbered if each not in taken)
+        different.append(free)
     return different
 
 
@@ -95,9 +93,9 @@ def _with_text(
 def _titles(begun: list[list[str]]) -> int:
     """Return how many rows at the top are titles: alone in their row, above a wide one."""
     filled = [sum(bool(cell.strip()) for cell in cells) for cells in begun]
-    for at, count in enumerate(filled):
-        if count > 1:
-            return at if count >= LEAST_HEADINGS_UNDER_TITLE else 0
+    for at, cells in enumerate(filled):
+        if cells > 1:
+            return at if cells >= LEAST_HEADINGS_UNDER_TITLE else 0
     return 0
 
 

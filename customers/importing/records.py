@@ -135,7 +135,7 @@ class _Reading:
         address = self._address()
         phones, notes = self._phones()
         mails = self._parsed("mail", cells.parse_mails, [])
-        days = {code: self._day(code) for code in DATES}
+        days: dict[str, Any] = {code: self._day(code) for code in DATES}
         price = self._parsed("price", cells.parse_money, None)
         if price is not None and days["installed_on"] is None and not self._failed("installed_on"):
             self.reasons.append(f"{LABELS['price']}: a price needs the day of fitting.")
@@ -155,7 +155,7 @@ class _Reading:
             neighbourhood=self._short("neighbourhood", cells.one_line(self.texts["neighbourhood"])),
         )
 
-    def _address(self) -> dict[str, str]:
+    def _address(self) -> dict[str, Any]:
         whole = parse_address(self.texts["address"])
         street, unit = parse_street(self._street())
         own = Address(

@@ -3,10 +3,13 @@
 from collections.abc import Generator
 from datetime import date, datetime, time
 from pathlib import Path
-from typing import IO
+from typing import IO, TYPE_CHECKING
 from zipfile import BadZipFile, ZipFile
 
 from customers.importing.problems import NotATable
+
+if TYPE_CHECKING:
+    from openpyxl import Workbook
 
 MOST_UNPACKED = 1_000_000_000  # bytes; a workbook of 50,000 rows and 20 columns has about 60 MB
 MOST_TEXTS = 150_000_000  # bytes of the table of texts, which is held in memory
@@ -45,27 +48,32 @@ def workbook_rows(path: Path) -> Generator[list[str], None, None]:
     """Yield every row of the first visible sheet that has one, cells as text."""
     from openpyxl import load_workbook  # noqa: PLC0415  # takes 0.2 s: only who imports waits
 
-    try:
-        book = load_workbook(path, read_only=True, data_only=True, keep_links=False)
-    except Exception as error:
-        raise NotATable("This workbook is damaged: it cannot be opened.") from error
-    try:
-        for sheet in book.worksheets:
-            if sheet.sheet_state != "visible":
-                continue
-            sheet.reset_dimensions()  # what programs write there is often wrong
-            rows = ([_text(value) for value in row] for row in sheet.iter_rows(values_only=True))
-            first = next((row for row in rows if any(row)), None)
-            if first is not None:
-                yield first
-                yield from rows
-                return
-    except NotATable:
-        raise
-    except Exception as error:
-        raise NotATable("This workbook is damaged: its sheet cannot be read.") from error
-    finally:
-        book.close()
+    with path.open("rb") as file:  # by its bytes: openpyxl would go by the name
+        try:
+            book = load_workbook(file, read_only=True, data_only=True, keep_links=False)
+        except Exception as error:
+            raise NotATable("This workbook is damaged: it cannot be opened.") from error
+        try:
+            yield from _first_sheet(book)
+        except NotATable:
+            raise
+        except Exception as error:
+            raise NotATable("This workbook is damaged: its sheet cannot be read.") from error
+        finally:
+            book.close()
+
+
+def _first_sheet(book: "Workbook") -> Generator[list[str], None, None]:
+    for sheet in book.worksheets:
+        if sheet.sheet_state != "visible":
+            continue
+        sheet.reset_dimensions()  # what programs write there is often wrong
+        rows = ([_text(value) for value in row] for row in sheet.iter_rows(values_only=True))
+        first = next((row for row in rows if any(row)), None)
+        if first is not None:
+            yield first
+            yield from rows
+            return
 
 
 def _holds(file: IO[bytes], wanted: bytes) -> bool:

@@ -123,7 +123,9 @@ def _fill_household(standing: Standing, record: Record) -> None:
     for phone in filter(None, (record.phone, record.second_phone)):
         if phone in {str(household.phone), str(household.second_phone)}:
             continue
-        blank = next((each for each in ("phone", "second_phone") if not getattr(household, each)), "")
+        blank = next(
+            (each for each in ("phone", "second_phone") if not getattr(household, each)), ""
+        )
         if blank:
             setattr(household, blank, phone)
             standing.changed.add("household")

@@ -126,7 +126,9 @@ def start(*, run: ImportRun, at: datetime, again: bool = False) -> None:
     `again` also takes up one that is running: chunks are written once, whoever writes them.
     """
     states = ("loaded", "stopped", "running") if again else ("loaded", "stopped")
-    if not ImportRun.objects.filter(pk=run.pk, state__in=states).update(state="running", error="", moved_at=at):
+    if not ImportRun.objects.filter(pk=run.pk, state__in=states).update(
+        state="running", error="", moved_at=at
+    ):
         raise NotImportable(f"“{run.name}” is {run.get_state_display()}.")
     run.refresh_from_db()
 
