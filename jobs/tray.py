@@ -10,6 +10,7 @@ from datetime import date, datetime, timedelta
 from decimal import Decimal
 from typing import Any
 
+from django.conf import settings
 from django.db.models import DecimalField, F, OuterRef, Prefetch, QuerySet, Subquery, Sum, Value
 from django.db.models.functions import Coalesce
 from django.urls import reverse
@@ -235,6 +236,10 @@ def _total(job: Job) -> Decimal:
     return offer_totals([job.revenue], tax_rate=row.tax_rate or NOTHING).total
 
 
+def _words(amount: Decimal) -> str:
+    return money_text(amount, settings.FIRM_CURRENCY)
+
+
 def _owed(job: Job, now: datetime) -> Waiting | None:
     owed = balance_due(_total(job), [_paid(job)])
     if owed <= 0:
@@ -242,13 +247,19 @@ def _owed(job: Job, now: datetime) -> Waiting | None:
     day = job.handed_over_on or job.asked_on
     overdue = _today(job, now) - day >= PATIENCE
     text = f"{job.home.street} was handed over {ago(day, _today(job, now))} and owes "
-    return _step(text + money_text(owed), "ask for it", _payments(job), day, overdue=overdue)
+    return _step(
+        text + _words(owed),
+        "ask for it",
+        _payments(job),
+        day,
+        overdue=overdue,
+    )
 
 
 def _owed_back(job: Job, now: datetime) -> Waiting:
     day = job.closed_on or job.asked_on
     last = refund_due_on(day)
-    money = money_text(_paid(job))
+    money = _words(_paid(job))
     text = f"{job.home.street} called off: {money} is theirs by {date_format(last, 'j F')}"
     return _step(text, "pay it back", _payments(job), day, overdue=_today(job, now) > last)
 

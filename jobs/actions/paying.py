@@ -4,6 +4,7 @@ from collections.abc import Iterable
 from datetime import date
 from decimal import Decimal
 
+from django.conf import settings
 from django.db import transaction
 
 from jobs.actions import Refused
@@ -51,6 +52,10 @@ def held(job: Job) -> Decimal:
     return -balance_due(Decimal(0), (payment.amount for payment in job.payments.all()))
 
 
+def _words(amount: Decimal) -> str:
+    return money_text(amount, settings.FIRM_CURRENCY)
+
+
 def _check_amount(payment: Payment, today: date) -> None:
     if payment.amount <= 0:
         raise NotPayable("Enter an amount above nothing; a refund too.")
@@ -65,13 +70,13 @@ def _check_due(payment: Payment) -> None:
         raise NotPayable(f"Job {payment.job.number} has no agreed offer yet.")
     owed = due(payment.job)
     if payment.amount > owed:
-        raise NotPayable(f"That is more than is due: {money_text(max(owed, Decimal(0)))}.")
+        raise NotPayable(f"That is more than is due: {_words(max(owed, Decimal(0)))}.")
 
 
 def _check_refund(payment: Payment) -> None:
     paid = held(payment.job)
     if payment.amount > paid:
-        raise NotPayable(f"That is more than was paid: {money_text(paid)}.")
+        raise NotPayable(f"That is more than was paid: {_words(paid)}.")
 
 
 def _check_new(payment: Payment) -> None:

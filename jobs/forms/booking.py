@@ -6,10 +6,9 @@ from zoneinfo import ZoneInfo
 
 from django import forms
 
+from customers.models import Home
 from jobs.models import Crew, Job
 from jobs.models.crew import purposes
-
-MOST_CHOICES = 300
 
 
 def lengths() -> list[tuple[str, str]]:
@@ -46,13 +45,15 @@ class TimesForm(forms.Form):
 
 
 class VisitForm(TimesForm):
+    """A visit for a job; a check or callback may go to a home (`home`, hidden) without one."""
+
+    home = forms.ModelChoiceField(
+        queryset=Home.objects.all(), required=False, widget=forms.HiddenInput
+    )
     job = forms.ModelChoiceField(
-        label="Job", queryset=Job.objects.none(), to_field_name="number", required=True
+        label="Job", queryset=Job.objects.none(), to_field_name="number", required=False
     )
-    purpose = forms.ChoiceField(
-        label="What for",
-        choices=lambda: [each for each in purposes() if each[0] in {"measure", "fitting", "check"}],
-    )
+    purpose = forms.ChoiceField(label="What for", choices=purposes)
     note = forms.CharField(label="Note to the crew", required=False, max_length=200)
 
     field_order = ("job", "purpose", "crew", "day", "starts", "minutes", "note")
@@ -66,3 +67,11 @@ class VisitForm(TimesForm):
             .select_related("home")
             .order_by("-pk")
         )
+
+    def clean(self) -> dict[str, Any]:
+        data = super().clean() or {}
+        if data.get("job"):
+            data["home"] = data["job"].home
+        elif not data.get("home"):
+            self.add_error("job", "Choose the job.")
+        return data

@@ -11,6 +11,7 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
+from customers.models import Home
 from jobs.actions import Refused, booking
 from jobs.diary import QUARTERS_SHOWN, Bar, bar, days_of, monday_of, week_name
 from jobs.forms.booking import TimesForm, VisitForm
@@ -60,12 +61,12 @@ def diary(request: StaffRequest) -> HttpResponse:
 
 def _book(form: VisitForm) -> Booking:
     data = form.cleaned_data
-    job = data["job"]
-    starts_at, ends_at = form.moments(job.home.tz)
+    home = data["home"]
+    starts_at, ends_at = form.moments(home.tz)
     return booking.book(
         crew=data["crew"],
-        home=job.home,
-        job=job,
+        home=home,
+        job=data["job"],
         purpose=data["purpose"],
         starts_at=starts_at,
         ends_at=ends_at,
@@ -75,14 +76,14 @@ def _book(form: VisitForm) -> Booking:
 
 
 def _wished(request: StaffRequest) -> VisitForm:
-    """The empty form, with the job, crew and day that the address asks for."""
-    wish = {key: request.GET.get(key, "") for key in ("job", "crew", "day")}
+    """The empty form, with the job or home, crew, day and purpose that the address asks for."""
+    wish = {key: request.GET.get(key, "") for key in ("job", "home", "crew", "day")}
     job = Job.objects.filter(number=wish["job"]).first() if wish["job"] else None
     fitting = job is not None and job.stage in {"agreed", "booked"}
     return VisitForm(
         initial={
             **wish,
-            "purpose": "fitting" if fitting else "measure",
+            "purpose": request.GET.get("purpose") or ("fitting" if fitting else "measure"),
             "starts": time(8),
             "minutes": "360" if fitting else "60",
         }
@@ -108,7 +109,14 @@ def page_of(week: str, form: VisitForm) -> dict[str, Any]:
         "after": week_name(monday + timedelta(days=7)),
         "quarters": QUARTERS_SHOWN,
         "form": form,
+        "wished_home": _wished_home(form),
     }
+
+
+def _wished_home(form: VisitForm) -> Home | None:
+    """The home that a visit without a job is for. One query where there is one."""
+    key = str(form["home"].value() or "")
+    return Home.objects.filter(pk=key).first() if key.isascii() and key.isdecimal() else None
 
 
 def _rows(days: list[date], today: date) -> list[Row]:

@@ -186,3 +186,26 @@ def test_two_hours_over_the_change_of_the_clock_are_two_hours(office: Client) ->
 
     visit = Booking.objects.get()
     assert visit.ends_at - visit.starts_at == timedelta(hours=2)
+
+
+def test_check_at_a_home_without_a_job(office: Client) -> None:
+    home, crew = make_home(street="14 Juniper Bend"), make_crew()
+    times = {"crew": crew.pk, "day": "2026-03-02", "starts": "12:00", "minutes": "30"}
+
+    page = office.get(f"{reverse('diary')}?home={home.pk}&purpose=check").content.decode()
+    office.post(reverse("diary"), {**times, "home": home.pk, "purpose": "check", "job": ""})
+
+    visit = Booking.objects.get()
+    assert "For 14 Juniper Bend" in page
+    assert f'name="home" value="{home.pk}"' in page
+    assert (visit.home, visit.job, visit.purpose) == (home, None, "check")
+
+
+def test_visit_to_nowhere_is_refused(office: Client) -> None:
+    times = {"crew": make_crew().pk, "day": "2026-03-02", "starts": "12:00", "minutes": "30"}
+
+    for home in ("", "99999", "x"):
+        response = office.post(reverse("diary"), {**times, "purpose": "check", "home": home})
+
+        assert response.status_code == 422, home
+    assert "Choose the job." in response.content.decode()
