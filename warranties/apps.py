@@ -5,6 +5,6 @@ class WarrantiesConfig(AppConfig):
     name = "warranties"
 
     def ready(self) -> None:
-        from warranties import receivers, story  # noqa: F401  # the story's sources register themselves
+        from warranties import receivers
 
         receivers.connect()

@@ -6,16 +6,20 @@ from typing import Any
 
 from django.db import transaction
 
+from customers import sheet, story
 from customers.finding import register_words
 from customers.importing import Arrival
 from customers.models import Home, Household
 from customers.signals import homes_imported, owner_changed, rows_checked
+from jobs import tray
 from jobs.models import Booking, Job, Proof
 from jobs.signals import job_handed_over, job_proved, visit_changed
 from shared.models import User
 from warranties import tasks
 from warranties.actions import bringing, noticing, promising, transferring
 from warranties.models import Promise
+from warranties.story import callbacks_of
+from warranties.tray import waiting_callbacks
 
 
 def connect() -> None:
@@ -27,6 +31,14 @@ def connect() -> None:
     register_words(numbers)
     rows_checked.connect(check_rows, dispatch_uid="check promise numbers")
     homes_imported.connect(bring_promises, dispatch_uid="bring promises")
+    story.register(callbacks_of)
+    tray.register(waiting_callbacks)
+    sheet.register(place="acts", template="warranties/_callback_act.html", facts=callable_promises)
+
+
+def callable_promises(home: Home) -> dict[str, Any]:
+    """The promises of a home that a household can still call upon."""
+    return {"callable_promises": Promise.objects.standing().filter(home=home).order_by("pk")}
 
 
 def numbers(home: Home) -> list[str]:

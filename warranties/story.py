@@ -1,14 +1,13 @@
-"""What warranties tells of a home. Each function is a source of customers.story."""
+"""What warranties tells in a home's story. Each function is registered in receivers.py."""
 
 from collections.abc import Iterator
 
 from customers.models import Home
-from customers.story import StoryEntry, register
+from customers.story import StoryEntry
 from warranties.models import Callback
 
 
-@register
-def callbacks(home: Home) -> Iterator[StoryEntry]:
+def callbacks_of(home: Home) -> Iterator[StoryEntry]:
     """Reported, decided, closed. One query."""
     for each in Callback.objects.filter(promise__home=home):
         address = each.get_absolute_url()
