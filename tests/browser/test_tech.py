@@ -127,7 +127,7 @@ def test_everything_to_touch_is_large_enough_for_a_thumb(open_page: OpenPage, cr
             page.locator("main")
             .locator("a.button, button, summary, select")
             .evaluate_all(
-                "found => found.filter(e => e.offsetParent).map(e => e.getBoundingClientRect().height)"
+                "all => all.filter(e => e.offsetParent).map(e => e.getBoundingClientRect().height)"
             )
         )
         assert heights
