@@ -6,13 +6,14 @@ fitting is done for stands on the offer as a line of its own, so that the net is
 the lines.
 """
 
-from collections.abc import Iterable
+from collections.abc import Container, Iterable, Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 
 from shared.money import rounded
 
 NOTHING = Decimal("0.00")
+METRES_OF = {"ft": Decimal("0.3048"), "m": Decimal(1)}
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,3 +61,26 @@ def plain(amount: Decimal) -> str:
     """Return the number without zeros that say nothing: 160.500 is 160.5, 7.2500 is 7.25."""
     text = f"{amount:f}"
     return text.rstrip("0").rstrip(".") if "." in text else text
+
+
+def plan_prices(
+    sold: Iterable[tuple[str, str, Decimal]], detail_of: Mapping[str, str], by_metre: Container[str]
+) -> tuple[dict[str, Decimal], frozenset[str]]:
+    """Return the prices of details as the plan counts them, and those sold by the piece.
+
+    `sold` are code, unit and price; `by_metre` the details that the plan counts by the metre. What
+    is sold by a unit that its detail does not have (a collar by the foot) is left out.
+    """
+    amounts: dict[str, Decimal] = {}
+    by_piece = set()
+    for code, unit, price in sold:
+        detail = detail_of.get(code)
+        metres = METRES_OF.get(unit)
+        if detail is None:
+            continue
+        if unit == "each":
+            amounts[detail] = price
+            by_piece.add(detail)
+        elif metres and detail in by_metre:
+            amounts[detail] = price / metres
+    return amounts, frozenset(by_piece)

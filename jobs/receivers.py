@@ -1,15 +1,19 @@
 """What jobs adds to the tray and the pages about a home, and does when a table brings homes."""
 
 from collections.abc import Sequence
+from datetime import date
 from typing import Any
 
-from customers import sheet, signals, story
+from customers import outlooks, sheet, signals, story
 from customers.finding import register_words
 from customers.importing import Arrival
 from customers.models import Home
+from customers.plan.features import DETAILS
 from jobs import tray
 from jobs.actions import bringing
-from jobs.models import Job, Proof
+from jobs.asfitted import DETAIL_OF
+from jobs.models import Job, PriceBook, Proof
+from jobs.pricing import plan_prices
 from jobs.story import jobs_of, proofs_of
 from shared.models import User
 
@@ -22,6 +26,7 @@ def connect() -> None:
     story.register(proofs_of)
     register_words(numbers)
     signals.homes_imported.connect(bring_jobs, dispatch_uid="bring jobs")
+    outlooks.register_prices(prices_in_force)
     sheet.register(place="state", template="jobs/_state_of_home.html", facts=newest_proof)
     sheet.register(place="acts", template="jobs/_acts_of_home.html", facts=open_jobs)
 
@@ -42,3 +47,13 @@ def open_jobs(home: Home) -> dict[str, Any]:
 
 def bring_jobs(*, arrivals: Sequence[Arrival], by: User | None, **_: Any) -> None:
     bringing.bring_jobs(arrivals=arrivals, by=by)
+
+
+def prices_in_force(on: date) -> outlooks.Prices:
+    """What details cost by the book of that day. A cut back that it does not sell costs nothing,
+    as the household cuts for itself. Two queries."""
+    book = PriceBook.objects.in_force(on)
+    sold = book.prices.values_list("code", "unit", "price") if book else []
+    by_metre = {code for code, detail in DETAILS.items() if detail.per == "metre"}
+    amounts, by_piece = plan_prices(sold, DETAIL_OF, by_metre)
+    return outlooks.Prices({**outlooks.COSTS_NOTHING, **amounts}, by_piece)

@@ -6,7 +6,7 @@ from typing import Any
 
 from django.db import transaction
 
-from customers import sheet, story
+from customers import outlooks, sheet, story
 from customers.finding import register_words
 from customers.importing import Arrival
 from customers.models import Home, Household
@@ -15,7 +15,7 @@ from jobs import tray
 from jobs.models import Booking, Job, Proof
 from jobs.signals import job_handed_over, job_proved, visit_changed
 from shared.models import User
-from warranties import tasks
+from warranties import plants, tasks
 from warranties.actions import bringing, noticing, promising, transferring
 from warranties.models import Promise
 from warranties.story import callbacks_of
@@ -33,6 +33,8 @@ def connect() -> None:
     homes_imported.connect(bring_promises, dispatch_uid="bring promises")
     story.register(callbacks_of)
     tray.register(waiting_callbacks)
+    outlooks.register_growing(plants.growing_at)
+    outlooks.register_plant_kinds(plants.kinds)
     sheet.register(place="acts", template="warranties/_callback_act.html", facts=callable_promises)
 
 

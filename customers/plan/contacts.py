@@ -46,6 +46,7 @@ class Outlook:
     """What the plan itself does not hold, by contact ref.
 
     prices: of a detail, each or by the metre as DETAILS says; a detail without one is not offered.
+    by_piece: details sold by the piece, whatever DETAILS says.
     clearances: how far apart, instead of what was surveyed; a number or a function of the day.
     opens: the day from which a contact is open by forecast, age or announcement.
     """
@@ -53,6 +54,7 @@ class Outlook:
     prices: Mapping[str, Decimal] = field(default_factory=dict)
     clearances: Mapping[str, Clearance] = field(default_factory=dict)
     opens: Mapping[str, date] = field(default_factory=dict)
+    by_piece: frozenset[str] = frozenset()
 
 
 def check_plan(
@@ -144,7 +146,7 @@ class _Contacts:
         )
         run = max(Decimal(0), leg.length_mm - open_mm) / MM_PER_METRE
         prices = self.outlook.prices
-        return [(code, rounded(run * prices[code])) for code in leg_bars(leg) if code in prices]
+        return [(code, _amount(run * prices[code])) for code in leg_bars(leg) if code in prices]
 
     def of_feature(self, feature: Feature, kind: Kind) -> Iterator[Contact]:
         wall, leg = self.walls[feature.leg]
@@ -216,15 +218,21 @@ class _Contacts:
             for bar in bars
             if bar.detail not in feature.refused
         )
-        return [(detail, rounded(cost)) for detail, cost in priced if cost is not None]
+        return [(detail, _amount(cost)) for detail, cost in priced if cost is not None]
 
     def cost(self, feature: Feature, bar: Bar) -> Decimal | None:
         price = self.outlook.prices.get(bar.detail)
         also = [self.cost(feature, each) for each in bar.also]
         if price is None or None in also:
             return None
-        run = metres(bar.along, feature) if DETAILS[bar.detail].per == "metre" else Decimal(1)
+        by_metre = DETAILS[bar.detail].per == "metre" and bar.detail not in self.outlook.by_piece
+        run = metres(bar.along, feature) if by_metre else Decimal(1)
         return sum((each for each in also if each), price * run * bar.times)
+
+
+def _amount(cost: Decimal) -> Decimal:
+    """Return the cost to the cent. A price by the foot is endless by the metre: mend that first."""
+    return rounded(round(cost, 8))
 
 
 def _standing(fitted: Fitted | None) -> Fitted | None:

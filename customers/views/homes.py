@@ -1,15 +1,18 @@
 """The list of homes, the home sheet, and entering a new home."""
 
+from datetime import date
+
 from django.db.models import Prefetch
 from django.http import HttpResponse, HttpResponseBase
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils.timezone import now
 from django.views.decorators.http import require_GET, require_http_methods
 
-from customers import actions
+from customers import actions, drawn
 from customers.finding import homes_found, neighbourhoods
 from customers.forms import ConsentForm, FindForm, HomeForm, HouseholdForm
 from customers.models import Home, Ownership
+from customers.plan.document import UnreadablePlan
 from customers.story import story
 from customers.tables import HomeTable
 from shared.paging import capped_count, keyset_page
@@ -55,7 +58,7 @@ def home(request: StaffRequest, pk: int) -> HttpResponse:
     """The home sheet: plan left, story right."""
     owners = Prefetch("ownerships", Ownership.objects.select_related("household"))
     shown = get_object_or_404(Home.objects.prefetch_related(owners), pk=pk)
-    household = shown.household()
+    household, at = shown.household(), now()
     return render(
         request,
         "customers/home.html",
@@ -66,10 +69,21 @@ def home(request: StaffRequest, pk: int) -> HttpResponse:
             "links": household.links.order_by("-created_at") if household else [],
             "former": [each for each in shown.ownerships.all() if each.until],
             "story": story(shown),
-            "plan": shown.plans.filter(stage="today").first(),
-            "at": now(),
+            **plan_facts(shown, on=at.astimezone(shown.tz).date()),
+            "at": at,
         },
     )
+
+
+def plan_facts(home: Home, *, on: date) -> dict[str, object]:
+    """What the sheet shows of the plan: `ring` where it can be read, else why it cannot."""
+    plan = drawn.current_plan(home)
+    if plan is None:
+        return {}
+    try:
+        return {"ring": drawn.shown(home, plan, on=on)}
+    except UnreadablePlan as error:
+        return {"unreadable": str(error)}
 
 
 @allowed("keep_homes")

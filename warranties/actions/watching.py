@@ -10,16 +10,9 @@ from shared.models import User
 from warranties import growth, trimming
 from warranties.growth import forecast
 from warranties.models import Reading, Watch
+from warranties.plants import COLUMNS, estimate_of
 
 BATCH = 2_000
-COLUMNS = (
-    "clearance_mm",
-    "rate_mm",
-    "clearance_var",
-    "rate_var",
-    "covariance",
-    "scatter_mm",
-)
 
 
 @transaction.atomic
@@ -72,15 +65,6 @@ def forecast_all(*, chance: float) -> int:
             watch.opens_on, watch.chance = day, chance
         changed += Watch.objects.bulk_update(batch, ["opens_on", "chance"])
     return changed
-
-
-def estimate_of(watch: Watch) -> growth.Estimate:
-    """What is known of the plant, as growth takes it. No query where the plant is loaded."""
-    return growth.Estimate(
-        on=watch.read_on,
-        season=trimming.season_of(watch.plant.kind),
-        **{name: getattr(watch, name) for name in COLUMNS},
-    )
 
 
 def as_read(reading: Reading) -> growth.Reading:

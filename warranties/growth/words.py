@@ -34,18 +34,24 @@ def outlook(low: date | None, high: date | None, *, today: date, touching: bool 
     return Outlook("between" if low > today else "any day", low, high)
 
 
-def sentence(found: Outlook, *, plant: str, surface: str = "wall", today: date) -> str:
-    """Return the outlook in words: plant as in "The lantana at leg 4", surface as in "wall"."""
-    touch = f"touch the {surface}"
+def sentence(
+    found: Outlook, *, plant: str, surface: str = "wall", opens: bool = False, today: date
+) -> str:
+    """Return the outlook in words: plant as in "The lantana at leg 4", surface as in "wall".
+
+    opens says it of the ring, named in the sentence before: the plant opens it.
+    """
+    act, thing = ("open", "it") if opens else ("touch", f"the {surface}")
+    touch = f"{act} {thing}"
     low = _day(found.low, today)
     high = _day(found.high, today)
     match found.case:
         case "touching":
-            return f"{plant} touches the {surface}."
+            return f"{plant} {act}{'s' if opens else 'es'} {thing}."
         case "hardly ever":
             return f"{plant} is not likely ever to {touch}."
         case "overdue":
-            return f"{plant} has probably touched the {surface} since {high}."
+            return f"{plant} has probably {act}ed {thing} since {high}."
         case "any day":
             return f"{plant} may {touch} any day now" + (
                 f" and is likely to by {high}." if found.high else "."

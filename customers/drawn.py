@@ -1,0 +1,145 @@
+"""A home's plan as it is shown: its ring today, what will open it, the drawing, the words.
+
+The document is read once and checked once a page; everything shown comes from that.
+"""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+from functools import cached_property
+
+from django.utils.safestring import SafeString, mark_safe
+
+from customers import outlooks
+from customers.models import Home, Plan
+from customers.outlooks import Growing
+from customers.plan import drawing
+from customers.plan.contacts import Outlook, check_plan
+from customers.plan.document import PlanDocument
+from customers.plan.drawing import PlantSize, TitleBlock
+from customers.plan.proposal import Step, steps
+from customers.plan.ring import RingCheck, WayIn
+from shared.length import System
+
+NEWEST_FIRST = ("today", "fitted", "surveyed")
+WAYS_SHOWN = 12
+
+
+@dataclass(frozen=True)
+class ShownPlan:
+    """A plan that can be read, with what apps above know of its ring on the day."""
+
+    home: Home
+    plan: Plan
+    document: PlanDocument
+    outlook: Outlook
+    growing: Sequence[Growing]
+    on: date
+
+    @cached_property
+    def check(self) -> RingCheck:
+        return check_plan(self.document, self.outlook, on=self.on)
+
+    @cached_property
+    def opening(self) -> Growing | None:
+        """Return the first plant that will open the ring by itself, None where the ring is open."""
+        if not self.check.closed:
+            return None
+        return next((each for each in self.growing if each.opens_on and self.opens(each)), None)
+
+    def opens(self, plant: Growing) -> bool:
+        """Return whether the ring is open once this plant touches, all else as today."""
+        clearances = {**self.outlook.clearances, plant.ref: 0}
+        return not check_plan(self.document, Outlook(clearances=clearances), on=self.on).closed
+
+    @property
+    def watched(self) -> list[Growing]:
+        return [each for each in self.growing if each.opens_on]
+
+    @property
+    def ways(self) -> Sequence[WayIn]:
+        return self.check.ways_in[:WAYS_SHOWN]
+
+    @property
+    def more_ways(self) -> int:
+        return len(self.check.ways_in) - len(self.ways) + self.check.more
+
+    @property
+    def all_ways(self) -> int:
+        return len(self.check.ways_in) + self.check.more
+
+    @property
+    def in_the_way(self) -> Sequence[WayIn]:
+        """Return the ways in that nothing can bar."""
+        return self.check.stands_in_the_way[:WAYS_SHOWN]
+
+    @property
+    def closing_cost(self) -> Decimal:
+        return sum((step.cost for step in self.closing), Decimal(0))
+
+    @cached_property
+    def closing(self) -> list[Step]:
+        """Return the cheapest closing, none where nothing can close the ring."""
+        found = self.check.cheapest_closing
+        return steps(self.document, found) if found else []
+
+    @property
+    def drawing(self) -> SafeString:
+        sizes = {
+            each.mark: PlantSize(each.clearance_mm, 0 if each.opens_on else each.clearance_mm)
+            for each in self.growing
+        }
+        return drawing_of(
+            self.document,
+            title=_title(self.home, self.plan, self.on),
+            check=self.check,
+            sizes=sizes,
+        )
+
+    @property
+    def words(self) -> str:
+        return drawing.in_words(self.document, self.check, system=system_of(self.document))
+
+
+def current_plan(home: Home) -> Plan | None:
+    """Return the plan that stands: as it is today, else as fitted, else as surveyed. One query."""
+    plans = {plan.stage: plan for plan in Plan.objects.filter(home=home) if plan.document}
+    return next((plans[stage] for stage in NEWEST_FIRST if stage in plans), None)
+
+
+def shown(home: Home, plan: Plan, *, on: date) -> ShownPlan:
+    """Return the plan as it is shown on a day. Raises UnreadablePlan. The sources' queries."""
+    document = PlanDocument.from_json(plan.document)
+    growing = outlooks.growing(home, on)
+    prices = outlooks.prices(on)
+    outlook = Outlook(
+        prices=prices.amounts,
+        by_piece=prices.by_piece,
+        clearances={each.ref: each.clearance_mm for each in growing},
+    )
+    return ShownPlan(home, plan, document, outlook, growing, on)
+
+
+def drawing_of(
+    document: PlanDocument,
+    *,
+    title: TitleBlock | None = None,
+    check: RingCheck | None = None,
+    sizes: Mapping[str, PlantSize] | None = None,
+) -> SafeString:
+    """Return the SVG, the same for screen and paper; empty where there is nothing to draw."""
+    made = drawing.draw(document, check=check, plants=sizes, title=title)
+    if made is None:
+        return SafeString("")
+    words = drawing.in_words(document, check, system=system_of(document))
+    label = "Plan of the walls and what stands at them"
+    return mark_safe(drawing.as_svg(made, label=label, description=words))  # noqa: S308  # escaped
+
+
+def system_of(document: PlanDocument) -> System:
+    return "metric" if document.unit_hint == "m" else "imperial"
+
+
+def _title(home: Home, plan: Plan, on: date) -> TitleBlock:
+    return TitleBlock(home.street, plan.get_stage_display(), f"{on.day} {on:%B %Y}")
