@@ -1,41 +1,21 @@
 """What the diary's script does: a visit dragged to another day and crew is moved there."""
 
-from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from collections.abc import Callable
 from datetime import datetime, time, timedelta
 
 import pytest
-from django.conf import settings
-from django.test import Client
 from django.utils import timezone
-from playwright.sync_api import Page, sync_playwright
-from pytest_django.live_server_helper import LiveServer
+from playwright.sync_api import Page
 
 from jobs.actions import booking
 from jobs.models import Booking, Crew
 from tests.factories import make_crew, make_home
 
-pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
-FLAGS = [
-    "--no-sandbox",
-    "--disable-gpu",
-    "--no-first-run",
-    "--disable-background-networking",
-    "--disable-component-update",
-    "--disable-sync",
+pytestmark = [
+    pytest.mark.browser,
+    pytest.mark.django_db(transaction=True),
+    pytest.mark.parametrize("size", ["desk"]),  # a finger has the visit's own page
 ]
-
-
-@contextmanager
-def page_of(client: Client, server: LiveServer) -> Iterator[Page]:
-    """A page of Chromium, signed in as the client is."""
-    cookie = client.cookies[settings.SESSION_COOKIE_NAME]
-    with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path="/usr/bin/chromium", args=FLAGS)
-        context = browser.new_context(viewport={"width": 1280, "height": 900})
-        context.add_cookies([{"name": cookie.key, "value": cookie.value, "url": server.url}])
-        yield context.new_page()
-        browser.close()
 
 
 def visit_of(crew: Crew) -> Booking:
@@ -54,25 +34,22 @@ def visit_of(crew: Crew) -> Booking:
     )
 
 
-def drag(page: Page, server: LiveServer, crew: Crew, visit: Booking, days: int) -> str:
+def drag(page: Page, crew: Crew, visit: Booking, days: int) -> str:
     """Drag the visit to that crew so many days later; return what the page says then."""
     start = visit.starts_at.astimezone(visit.home.tz).date()
     year, week, _ = start.isocalendar()
-    page.goto(f"{server.url}/diary/?week={year}-W{week:02}")
+    page.goto(f"/diary/?week={year}-W{week:02}")
     target = f"[data-day='{start + timedelta(days=days)}'][data-crew='{crew.pk}']"
     with page.expect_navigation():
         page.drag_and_drop(".stop a", target)
     return page.inner_text("main")
 
 
-def test_dragging_moves_the_visit(
-    sign_in: Callable[[str], Client], live_server: LiveServer
-) -> None:
+def test_dragging_moves_the_visit(open_page: Callable[..., Page]) -> None:
     crew, other = make_crew(name="North crew"), make_crew(name="South crew")
-    visit, client = visit_of(crew), sign_in("office")
+    visit = visit_of(crew)
 
-    with page_of(client, live_server) as page:
-        said = drag(page, live_server, other, visit, days=2)
+    said = drag(open_page("/diary/", role="office"), other, visit, days=2)
 
     moved = Booking.objects.get(pk=visit.pk)
     assert "Moved: check at 14 Juniper Bend" in said
@@ -81,10 +58,10 @@ def test_dragging_moves_the_visit(
 
 
 def test_dragging_onto_a_taken_time_is_refused_with_the_reason(
-    sign_in: Callable[[str], Client], live_server: LiveServer
+    open_page: Callable[..., Page],
 ) -> None:
     crew, other = make_crew(name="North crew"), make_crew(name="South crew")
-    visit, client = visit_of(crew), sign_in("office")
+    visit = visit_of(crew)
     booking.book(
         crew=other,
         home=make_home(street="9 Far End"),
@@ -94,8 +71,7 @@ def test_dragging_onto_a_taken_time_is_refused_with_the_reason(
         at=timezone.now(),
     )
 
-    with page_of(client, live_server) as page:
-        said = drag(page, live_server, other, visit, days=1)
+    said = drag(open_page("/diary/", role="office"), other, visit, days=1)
 
     assert "South crew is taken: check at 9 Far End" in said
     assert Booking.objects.get(pk=visit.pk).starts_at == visit.starts_at
