@@ -10,6 +10,21 @@ from pytest_django import Settings
 from tests.factories import make_user
 
 
+def pytest_addoption(parser: pytest.Parser) -> None:
+    parser.addoption("--tables-only", action="store_true", help="only tests that touch tables")
+
+
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    if config.getoption("--tables-only"):
+        items[:] = [item for item in items if touches_tables(item)]
+
+
+def touches_tables(item: pytest.Item) -> bool:
+    fixtures: list[str] = getattr(item, "fixturenames", [])
+    asks = {"db", "transactional_db"} & set(fixtures)
+    return bool(asks) or item.get_closest_marker("django_db") is not None
+
+
 @pytest.fixture(autouse=True)
 def own_folders(settings: Settings, tmp_path: Path) -> None:
     """Files that a test writes go to its own folder; passwords hash fast."""
