@@ -71,14 +71,20 @@ def homes_found(asked: str) -> HomeQuerySet:
     if not asked_for:
         return homes if not asked.strip() else homes.none()
     counts = _counts(asked_for)
-    first, *rest = sorted(asked_for, key=counts.__getitem__)
-    if counts[first] < FEW:
-        homes = homes.filter(pk__in=FindWord.objects.filter(_begins(first)).values("home"))
-    else:
-        rest = [first, *rest]
-    for word in rest:
-        homes = homes.filter(Exists(FindWord.objects.filter(_begins(word), home=OuterRef("pk"))))
-    return homes
+    rarest, *others = sorted(asked_for, key=counts.__getitem__)
+    if counts[rarest] >= FEW:
+        for word in asked_for:
+            homes = homes.filter(_has(word, "pk"))
+        return homes
+    met = FindWord.objects.filter(_begins(rarest))
+    for word in others:
+        met = met.filter(_has(word, "home"))
+    return homes.filter(pk__in=met.values("home"))
+
+
+def _has(word: str, home: str) -> Exists:
+    """Whether the home, named by that column of the outer query, has such a word."""
+    return Exists(FindWord.objects.filter(_begins(word), home=OuterRef(home)))
 
 
 def neighbourhoods() -> list[str]:

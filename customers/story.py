@@ -28,9 +28,12 @@ def register(source: Source) -> Source:
 
 
 def story(home: Home) -> list[StoryEntry]:
-    """Return everything that happened at the home, newest first. A query or two a source."""
+    """Return everything that happened at the home, newest first. A query or two a source.
+
+    Of one moment, what a source tells later stands above.
+    """
     entries = [entry for source in _sources for entry in source(home)]
-    return sorted(entries, key=lambda entry: entry.at, reverse=True)
+    return sorted(entries, key=lambda entry: entry.at)[::-1]
 
 
 @register

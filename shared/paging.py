@@ -69,7 +69,7 @@ def _beyond(model: type[Any], column: str, start: int, *, back: bool) -> Q:
     )
 
 
-def capped_count(queryset: QuerySet[Any]) -> str:
-    """Return how many rows there are, counted no further than COUNTED: "12", "1,000+"."""
-    count = queryset.order_by().values("pk")[: COUNTED + 1].count()
-    return f"{COUNTED:,}+" if count > COUNTED else f"{count:,}"
+def capped_count(queryset: QuerySet[Any], most: int = COUNTED) -> str:
+    """Return how many rows there are, counted no further than `most`: "12", "1,000+"."""
+    count = queryset.order_by().values("pk")[: most + 1].count()
+    return f"{most:,}+" if count > most else f"{count:,}"

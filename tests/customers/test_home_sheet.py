@@ -31,10 +31,11 @@ def test_the_story_is_newest_first(db: None, monkeypatch: pytest.MonkeyPatch) ->
     monkeypatch.setattr(story, "_sources", [])
     old = story.StoryEntry(datetime(2026, 1, 1, tzinfo=UTC), "old")
     new = story.StoryEntry(datetime(2026, 2, 1, tzinfo=UTC), "new")
+    after = story.StoryEntry(new.at, "after")
     story.register(lambda _home: [old])
-    story.register(lambda _home: [new])
+    story.register(lambda _home: [new, after])
 
-    assert story.story(make_home()) == [new, old]
+    assert story.story(make_home()) == [after, new, old]
 
 
 def test_shows_a_piece_from_an_app_above(office: Client, monkeypatch: pytest.MonkeyPatch) -> None:

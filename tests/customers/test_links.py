@@ -135,3 +135,28 @@ def test_a_link_is_not_revoked_by_way_of_another_home(office: Client) -> None:
 
 def test_a_link_is_revoked_only_by_a_post(office: Client) -> None:
     assert office.get(reverse("home-link-revoke", args=[1, 1])).status_code == 405
+
+
+def test_the_office_makes_a_link_and_reads_its_address(office: Client) -> None:
+    home = make_home()
+
+    office.post(reverse("home-links", args=[home.pk]), {"purpose": "my home", "days": "7"})
+
+    link = HouseholdLink.objects.get()
+    assert timedelta(days=6) < link.expires_at - now() <= timedelta(days=7)
+    page = office.get(home.get_absolute_url()).content.decode()
+    assert links.link_address(link) in page
+    assert "not used yet" in page
+
+
+@pytest.mark.parametrize("days", ["0", "401", "x"])
+def test_refuses_a_link_for_too_long_or_no_time(office: Client, days: str) -> None:
+    home = make_home()
+
+    office.post(reverse("home-links", args=[home.pk]), {"purpose": "my home", "days": days})
+
+    assert not HouseholdLink.objects.exists()
+
+
+def test_a_tech_makes_no_links(tech: Client) -> None:
+    assert tech.post(reverse("home-links", args=[make_home().pk])).status_code == 403
