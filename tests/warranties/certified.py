@@ -3,10 +3,12 @@
 from typing import Any
 
 from jobs.models import FittedDetail, Job, Proof
+from tests.customers.plan.houses import feature, house
 from tests.factories import NOON, make_home, make_household, make_job, make_user
 from warranties.actions import promising
 from warranties.models import Certificate, Promise
 
+AS_FITTED = house(feature("pipe-1", "pipe", leg="leg-2", name="gas riser")).to_json()
 FITTED = (
     ("leg-1", "strip-glass", "leg 1, front"),
     ("leg-2", "strip-glass", "leg 2, east"),
@@ -23,7 +25,11 @@ def make_proved_job(*, job: Job | None = None, **fields: Any) -> tuple[Job, Proo
         job=job,
         proved_at=NOON,
         proved_by=make_user(role="tech", first_name="Rosa", last_name="Quintero"),
-        **{"exceptions": "The gas meter at leg 2: nothing may be fixed to it.", **fields},
+        **{
+            "exceptions": "The gas meter at leg 2: nothing may be fixed to it.",
+            "plan": AS_FITTED,
+            **fields,
+        },
     )
     return job, proof
 

@@ -29,7 +29,7 @@ def test_the_list_shows_and_filters(
     promises = [make_promise() for _ in range(3)]
     ended = make_promise(state="ended", ended_on=date(2026, 5, 1))
 
-    with django_assert_num_queries(6):  # session, user, permissions twice, count, rows
+    with django_assert_num_queries(5):  # session, user, permissions, count, rows
         page = text(office, reverse("promises") + "?state=in-force")
 
     assert all(promise.number in page for promise in promises)

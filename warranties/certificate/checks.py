@@ -27,7 +27,7 @@ def print_check_plan(plan: CheckPlan) -> bytes:
     with override(record["language"]):
         ends = says["ends"].format(day=day_text(record["ends_on"], record["language"]))
     page = {**common_page(record, says), "visits": visits, "ends": ends}
-    return print_paper(record, "warranties/check_plan.pdf.html", page)
+    return print_paper(record, "warranties/check_plan.pdf.html", [page])
 
 
 def check_plan_record(plan: CheckPlan) -> dict[str, Any]:

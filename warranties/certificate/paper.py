@@ -5,6 +5,8 @@ bytes with the same release of this program, WeasyPrint and the fonts.
 """
 
 import json
+import re
+from collections.abc import Sequence
 from datetime import date, datetime
 from typing import Any
 
@@ -13,10 +15,15 @@ from django.template.loader import render_to_string
 from django.utils import dateformat as dates
 from django.utils import translation
 from django.utils.safestring import SafeString, mark_safe
+from django.utils.translation import gettext
 
+from customers.plan.document import PlanDocument, UnreadablePlan
+from customers.plan.drawing import as_svg, draw, in_words
 from warranties.clauses import Clause, read_clauses
 from warranties.wording import Words, words
 
+SCALE_BAR = 26  # units under the picture, for the bar that goes with it
+ROOM = ("tall", "middle", "low", "small", "none")  # for the drawing on the first page
 # What stands on the first page too, where the law wants it (16 CFR 701.3(a)(7)-(9)).
 ON_THE_FACE = ("implied", "damages", "rights")
 
@@ -27,24 +34,26 @@ def print_certificate(record: dict[str, Any]) -> bytes:
     page = {
         **common_page(record, says),
         "qr": qr_code(record["check_address"], says),
+        "drawing": drawing(record["plan"], says, record["language"]),
         "fitted": [{"what": says[each["code"]], **each} for each in record["fitted"]],
         "proved": _proved(record, says),
         "lasts": says["lasts"].format(life=says[f"life-{record['basis']}"]),
         "check_how": says["check-how"].format(address=record["check_address"]),
         "care_plants": says["care_plants"].format(clearance=record["clearance"]),
     }
-    return print_paper(record, "warranties/certificate.pdf.html", page)
+    drafts = [{**page, "room": room} for room in (ROOM if page["drawing"] else ROOM[-1:])]
+    return print_paper(record, "warranties/certificate.pdf.html", drafts)
 
 
-def print_paper(record: dict[str, Any], template: str, page: dict[str, Any]) -> bytes:
-    """Return a paper's PDF with its record attached."""
+def print_paper(record: dict[str, Any], template: str, drafts: Sequence[dict[str, Any]]) -> bytes:
+    """Return a paper's PDF with its record attached, by the first draft whose foot fits."""
     # Half a second and system libraries that only printing needs.
     from warranties.certificate import press  # noqa: PLC0415
 
     with translation.override(record["language"]):
-        html = render_to_string(template, page)
+        pages = [render_to_string(template, draft) for draft in drafts]
     return press.pdf(
-        html,
+        pages,
         attached=attachment_text(record),
         about=f"{record['schema']}: {record['number']}",
         made=datetime.fromisoformat(record["issued_at"]),
@@ -66,6 +75,27 @@ def qr_code(address: str, says: Words) -> SafeString:
         title=says["qr"].format(address=address),
     )
     return mark_safe(svg)  # noqa: S308  # segno escapes its title
+
+
+def drawing(plan: dict[str, Any], says: Words, language: str) -> dict[str, SafeString]:
+    """Return the plan as SVG, `whole` with legend and key, `picture` without; none without a plan.
+
+    The text alternative of the picture, which comes first, says the plan in words.
+    """
+    try:
+        document = PlanDocument.from_json(plan)
+    except UnreadablePlan:
+        return {}
+    drawn = draw(document)
+    if drawn is None:
+        return {}
+    with translation.override(language):
+        said = in_words(document, translate=gettext)
+    picture = as_svg(drawn, label=f"{says['drawing']} {said}")
+    height = round(drawn.box.height / drawn.unit + SCALE_BAR, 1)
+    cropped = re.sub(r'(viewBox="0 0 [0-9.]+ )[0-9.]+"', rf'\g<1>{height}"', picture, count=1)
+    whole = as_svg(drawn, label=says["drawing-again"])
+    return {"picture": mark_safe(cropped), "whole": mark_safe(whole)}  # noqa: S308  # escaped
 
 
 def common_page(record: dict[str, Any], says: Words) -> dict[str, Any]:

@@ -5,6 +5,7 @@ mark of the second (ISO 14289-1, 5) with the extension schema that PDF/A asks fo
 fonts are read; nothing is fetched.
 """
 
+from collections.abc import Iterable
 from datetime import datetime
 from functools import cache
 from hashlib import sha256
@@ -42,8 +43,12 @@ _SAYS_ACCESSIBLE = b"""
 """
 
 
-def pdf(html: str, *, attached: str, about: str, made: datetime) -> bytes:
-    """Return the pages with the JSON attached. What is attached also names the file."""
+def pdf(drafts: Iterable[str], *, attached: str, about: str, made: datetime) -> bytes:
+    """Return the pages with the JSON attached. What is attached also names the file.
+
+    Of the drafts, the first is taken whose element with the id "foot" stands on page one, else
+    the last.
+    """
     attachment = Attachment(
         string=attached,
         name=ATTACHMENT,
@@ -52,18 +57,20 @@ def pdf(html: str, *, attached: str, about: str, made: datetime) -> bytes:
         created=made,
         modified=made,
     )
+    options = {
+        "pdf_variant": "pdf/a-3a",
+        "pdf_tags": True,
+        "pdf_identifier": sha256(attached.encode()).digest()[:16],
+    }
     fonts, style = _type()
     out = BytesIO()
-    HTML(string=html, url_fetcher=_no_network()).write_pdf(
-        out,
-        stylesheets=[style],
-        font_config=fonts,
-        attachments=[attachment],
-        pdf_variant="pdf/a-3a",
-        pdf_tags=True,
-        pdf_identifier=sha256(attached.encode()).digest()[:16],
-        finisher=_say_accessible,
-    )
+    for html in drafts:
+        pages = HTML(string=html, url_fetcher=_no_network()).render(
+            stylesheets=[style], font_config=fonts, **options
+        )
+        if "foot" in pages.pages[0].anchors:
+            break
+    pages.write_pdf(out, finisher=_say_accessible, attachments=[attachment], **options)
     return out.getvalue()
 
 
