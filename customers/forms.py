@@ -1,5 +1,6 @@
 """What the office enters about households and homes. Other apps' pages use these forms too."""
 
+from collections.abc import Iterator
 from typing import Any
 from zoneinfo import available_timezones
 
@@ -8,7 +9,8 @@ from django.conf import settings
 from phonenumber_field.formfields import PhoneNumberField
 
 from customers.actions import Said
-from customers.models import Home, Household
+from customers.importing.fields import DATES, LABELS
+from customers.models import Home, Household, ImportRun
 from customers.models.household import channels
 from shared.models import languages
 
@@ -166,3 +168,119 @@ class FindForm(forms.Form):
     neighbourhood = forms.CharField(required=False, max_length=100)
     after = forms.IntegerField(required=False, min_value=1)
     before = forms.IntegerField(required=False, min_value=1)
+
+
+class TableForm(forms.Form):
+    """A table of homes that somebody sends."""
+
+    file = forms.FileField(
+        label="Table (.csv or .xlsx)",
+        help_text="With headings in its first row. Up to 64 MB.",
+        widget=forms.FileInput(attrs={"accept": ".csv,.tsv,.txt,.xlsx"}),
+    )
+
+
+GROUPS = (
+    ("Household", ("name", "given_name", "family_name", "phone", "second_phone", "mail",
+                   "language", "mail_consent", "note", "since")),
+    ("Home", ("address", "house_number", "street", "unit", "city", "region", "postal_code",
+              "country", "neighbourhood")),
+    ("Work done", ("installed_on", "price")),
+    ("Promise given", ("promise_number", "promised_on", "promise_text", "promise_until",
+                       "promise_lasts")),
+)  # fmt: skip
+
+
+class ColumnsForm(forms.Form):
+    """Which column of a table holds what, and what holds for every row that does not say it."""
+
+    city = forms.CharField(label="City or town, where a row names none", required=False)
+    region = forms.CharField(label="State, where a row names none", required=False)
+    area_code = forms.RegexField(
+        r"^[2-9]\d{2}$",
+        label="Area code of telephone numbers without one",
+        required=False,
+        error_messages={"invalid": "Three digits: 602."},
+    )
+    promise_lasts = forms.ChoiceField(
+        label="A promise lasts, where a row does not say it",
+        required=False,
+        choices=[
+            ("", "not said"),
+            ("home", "as long as the home stands"),
+            ("household", "as long as the household owns the home"),
+        ],
+    )
+    day_first = forms.ChoiceField(
+        label="3/9/2024 means",
+        required=False,
+        choices=[("", "not said"), ("no", "March 9"), ("yes", "September 3")],
+    )
+
+    def __init__(self, *args: Any, run: ImportRun, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.run = run
+        self.headings: list[str] = run.survey["headings"]
+        held = {
+            heading: code
+            for code, headings in run.columns.get("columns", {}).items()
+            for heading in headings
+        }
+        for at, heading in enumerate(self.headings):
+            self.fields[f"column_{at}"] = forms.ChoiceField(
+                label=heading, choices=_column_choices, required=False, initial=held.get(heading)
+            )
+        always = run.columns.get("always", {})
+        for code in ("city", "region", "area_code", "promise_lasts"):
+            self.fields[code].initial = always.get(code, "")
+        told = run.columns.get("day_first")
+        self.fields["day_first"].initial = "" if told is None else "yes" if told else "no"
+
+    def rows(self) -> Iterator[tuple[str, list[str], forms.BoundField]]:
+        """Each column of the table: heading, examples, what it holds."""
+        examples = self.run.survey.get("examples", {})
+        for at, heading in enumerate(self.headings):
+            yield heading, examples.get(heading, []), self[f"column_{at}"]
+
+    def rest(self) -> list[forms.BoundField]:
+        """The fields that are about every row; the order of dates only where it must be asked."""
+        codes = ["city", "region", "area_code", "promise_lasts"]
+        return [self[code] for code in (*codes, *(["day_first"] if self.asks else []))]
+
+    @property
+    def asks(self) -> list[str]:
+        """The columns whose days could be read in two ways."""
+        return list(self.run.survey.get("asks", []))
+
+    def clean(self) -> dict[str, Any]:
+        data = super().clean() or {}
+        held = self._held(data)
+        unclear = [heading for code in DATES for heading in held.get(code, ())]
+        unclear = [heading for heading in unclear if heading in self.asks]
+        if unclear and not data.get("day_first"):
+            self.add_error(
+                "day_first", f"“{unclear[0]}” has days that could be read in two ways: say which."
+            )
+        return data
+
+    def columns(self) -> dict[str, Any]:
+        """Return the answer as ImportRun.columns keeps it."""
+        data = self.cleaned_data
+        always = {code: data[code] for code in ("city", "region", "area_code", "promise_lasts")}
+        return {
+            "columns": self._held(data),
+            "always": {code: said for code, said in always.items() if said},
+            "day_first": {"yes": True, "no": False}.get(data.get("day_first", "")),
+        }
+
+    def _held(self, data: dict[str, Any]) -> dict[str, list[str]]:
+        held: dict[str, list[str]] = {}
+        for at, heading in enumerate(self.headings):
+            if code := data.get(f"column_{at}"):
+                held.setdefault(code, []).append(heading)
+        return held
+
+
+def _column_choices() -> list[Any]:
+    groups = [(group, [(code, LABELS[code]) for code in codes]) for group, codes in GROUPS]
+    return [("", "leave it out"), *groups]

@@ -51,7 +51,7 @@ def read_table(path: Path) -> Table:
     if not begun:
         raise NotATable(EMPTY)
     titles = _titles([cells for _, cells in begun])
-    headings = named([cell.strip() for cell in begun[titles][1]])
+    headings = named([cell.replace("\0", "").strip() for cell in begun[titles][1]])
     if len(headings) > MOST_COLUMNS:
         raise NotATable(f"The table has more than {MOST_COLUMNS} columns.")
     above = begun[titles][0]
@@ -100,6 +100,7 @@ def _titles(begun: list[list[str]]) -> int:
 
 
 def _row(number: int, cells: list[str], problem: str, width: int) -> Row:
+    cells = [cell.replace("\0", "") for cell in cells]  # PostgreSQL keeps none
     beyond = [cell for cell in cells[width:] if cell.strip()]
     if beyond:
         more = f"The row has {width + len(beyond)} cells or more, but there are {width} headings."

@@ -44,6 +44,17 @@ class Previewed(NamedTuple):
     reasons: list[str]
     known: bool
 
+    @property
+    def household_lines(self) -> list[str]:
+        """What the row says of the household, a line each."""
+        if self.record is None:
+            return []
+        said = self.record
+        lines = [said.name, said.phone, said.second_phone, said.mail, *said.note.splitlines()]
+        if said.mail_consent is not None:
+            lines.append("wants mails" if said.mail_consent else "wants no mails")
+        return [line for line in lines if line]
+
 
 @transaction.atomic
 def load_table(*, file: File, name: str, by: User | None) -> ImportRun:
@@ -180,7 +191,13 @@ def begun_before(*, run: ImportRun) -> ImportRun | None:
 
 
 def forget(*, run: ImportRun) -> None:
-    """Take a table away with its file: what it brought in stays."""
+    """Take a table away with its file and refused rows: what it brought in stays.
+
+    Raises NotImportable while it is being read.
+    """
+    idle = ImportRun.objects.filter(pk=run.pk).exclude(state="running")
+    if not idle.exists():
+        raise NotImportable(f"“{run.name}” is being read just now.")
     run.delete()
     run.file.delete(save=False)
 
