@@ -5,7 +5,7 @@ was killed goes on where it stopped, and two that run at once cannot write a chu
 """
 
 import hashlib
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from datetime import datetime, timedelta
 from itertools import islice
 from pathlib import Path
@@ -144,7 +144,13 @@ def start(*, run: ImportRun, at: datetime, again: bool = False) -> None:
     run.refresh_from_db()
 
 
-def advance(*, run: ImportRun, at: datetime, seconds: float | None = None) -> bool:
+def advance(
+    *,
+    run: ImportRun,
+    at: datetime,
+    seconds: float | None = None,
+    on_chunk: Callable[[], None] = lambda: None,
+) -> bool:
     """Write the chunks that are left, or as many as fit the time. Returns whether all are in.
 
     Never inside a transaction: each chunk is one.
@@ -157,6 +163,7 @@ def advance(*, run: ImportRun, at: datetime, seconds: float | None = None) -> bo
         for rows in _chunks(table.rows, run.rows_read):
             if not _advance(run, rows, reader, at):
                 return False
+            on_chunk()
             if ends is not None and monotonic() > ends:
                 return False
     except (NotATable, OSError) as error:

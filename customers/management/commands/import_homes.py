@@ -63,20 +63,17 @@ class Command(BaseCommand):
 
     def _read(self, run: ImportRun) -> None:
         importing.start(run=run, at=now(), again=True)
-        whole = False
-        while not whole:
-            before = run.rows_read
-            whole = importing.advance(run=run, at=now(), seconds=1)
-            run.refresh_from_db()
-            if run.state == "stopped":
-                raise CommandError(run.error)
-            if not whole and run.rows_read == before:
-                raise CommandError("Somebody else is bringing this table in.")
-            self.stdout.write(f"{run.rows_read} of {run.rows_total} rows")
+        whole = importing.advance(run=run, at=now(), on_chunk=lambda: self._tell(run))
+        run.refresh_from_db()
+        if not whole:
+            raise CommandError(run.error or "Somebody else is bringing this table in.")
         self.stdout.write(
             f"{run.rows_new} new homes, {run.rows_known} rows of known homes,"
             f" {run.rows_refused} rows refused."
         )
+
+    def _tell(self, run: ImportRun) -> None:
+        self.stdout.write(f"{run.rows_read} of {run.rows_total} rows")
 
     def _show(self, run: ImportRun) -> None:
         self.stdout.write(json.dumps(run.columns, ensure_ascii=False))
