@@ -5,14 +5,14 @@ have a word that begins with each. A word of one letter or digit must be met exa
 number 7, not a tenth of the town.
 """
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Collection, Iterable
 
 from django.core.cache import cache
 from django.db import connection
 from django.db.models import Exists, OuterRef, Q
 
 from customers.folding import asked_words, find_words, phone_words
-from customers.models import FindWord, Home, Household, Ownership
+from customers.models import FindWord, Home, Ownership
 from customers.models.home import HomeQuerySet
 
 # Below this many homes of a word it is quicker to look at them all than to walk the streets.
@@ -21,13 +21,14 @@ MOST_WORDS = 6
 NEIGHBOURHOODS = "neighbourhoods"
 REMEMBERED = 600  # seconds
 
-Source = Callable[[Home], Iterable[str]]
+Source = Callable[[Collection[int]], Iterable[tuple[int, str]]]
 _sources: list[Source] = []
 
 
 def register_words(source: Source) -> Source:
     """Let homes also be found by these texts (numbers of jobs, of promises).
 
+    The source gets keys of homes and returns pairs of key and text, in one query for all of them.
     After such a text has changed, call customers.actions.keep_words(home=home).
     """
     if source not in _sources:
@@ -35,30 +36,20 @@ def register_words(source: Source) -> Source:
     return source
 
 
-def words_of(home: Home) -> set[str]:
-    """Return every word by which the home is found. Two queries, and those of the sources."""
-    held = home.ownerships.filter(until=None).select_related("household")
-    return _words(home, [ownership.household for ownership in held])
-
-
-def words_of_all(homes: Iterable[Home]) -> dict[int, set[str]]:
-    """Return every word of each home, by key. One query, and those of the sources for each."""
-    by_key = {home.pk: home for home in homes}
-    held: dict[int, list[Household]] = {key: [] for key in by_key}
-    now = Ownership.objects.filter(home__in=by_key, until=None).select_related("household")
+def words_of(homes: Collection[Home]) -> dict[int, set[str]]:
+    """Return every word by which each home is found, by key. One query, and one a source."""
+    texts = {home.pk: [home.street, home.unit] for home in homes}
+    phones: dict[int, set[str]] = {key: set() for key in texts}
+    now = Ownership.objects.filter(home__in=texts, until=None).select_related("household")
     for ownership in now:
-        held[ownership.home_id].append(ownership.household)
-    return {key: _words(home, held[key]) for key, home in by_key.items()}
-
-
-def _words(home: Home, households: list[Household]) -> set[str]:
-    texts = [home.street, home.unit]
-    phones: set[str] = set()
-    for household in households:
-        texts += [household.name, household.mail]
-        phones |= phone_words(str(household.phone)) | phone_words(str(household.second_phone))
-    texts += [text for source in _sources for text in source(home)]
-    return find_words(*texts) | phones
+        household = ownership.household
+        texts[ownership.home_id] += [household.name, household.mail]
+        phones[ownership.home_id] |= phone_words(str(household.phone))
+        phones[ownership.home_id] |= phone_words(str(household.second_phone))
+    for source in _sources:
+        for key, text in source(texts.keys()):
+            texts[key].append(text)
+    return {key: find_words(*texts[key]) | phones[key] for key in texts}
 
 
 def homes_found(asked: str) -> HomeQuerySet:

@@ -1,6 +1,6 @@
 """What jobs adds to the tray and the pages about a home, and does when a table brings homes."""
 
-from collections.abc import Sequence
+from collections.abc import Collection, Iterable, Sequence
 from datetime import date
 from typing import Any
 
@@ -31,9 +31,9 @@ def connect() -> None:
     sheet.register(place="acts", template="jobs/_acts_of_home.html", facts=open_jobs)
 
 
-def numbers(home: Home) -> list[str]:
-    """The job numbers by which a home is found."""
-    return list(Job.objects.filter(home=home).values_list("number", flat=True))
+def numbers(homes: Collection[int]) -> Iterable[tuple[int, str]]:
+    """The job numbers by which homes are found."""
+    return Job.objects.filter(home__in=homes).values_list("home", "number")
 
 
 def newest_proof(home: Home) -> dict[str, Any]:

@@ -1,6 +1,6 @@
 """What warranties does when jobs or customers report something."""
 
-from collections.abc import Sequence
+from collections.abc import Collection, Iterable, Sequence
 from datetime import date, datetime
 from typing import Any
 
@@ -43,9 +43,9 @@ def callable_promises(home: Home) -> dict[str, Any]:
     return {"callable_promises": Promise.objects.standing().filter(home=home).order_by("pk")}
 
 
-def numbers(home: Home) -> list[str]:
-    """The promise numbers by which a home is found."""
-    return list(Promise.objects.filter(home=home).values_list("number", flat=True))
+def numbers(homes: Collection[int]) -> Iterable[tuple[int, str]]:
+    """The promise numbers by which homes are found."""
+    return Promise.objects.filter(home__in=homes).values_list("home", "number")
 
 
 def open_promise(*, job: Job, proof: Proof, at: datetime, **_: Any) -> None:

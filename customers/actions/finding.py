@@ -5,27 +5,19 @@ from collections.abc import Collection
 from django.core.cache import cache
 from django.db import transaction
 
-from customers.finding import NEIGHBOURHOODS, words_of, words_of_all
+from customers.finding import NEIGHBOURHOODS, words_of
 from customers.models import FindWord, Home
 
 
-@transaction.atomic
 def keep_words(*, home: Home) -> None:
     """Make the home's find words those of its address, people and numbers now."""
-    wanted = {word.encode() for word in words_of(home)}
-    kept = {bytes(word) for word in home.find_words.values_list("word", flat=True)}
-    if gone := kept - wanted:
-        home.find_words.filter(word__in=gone).delete()
-    FindWord.objects.bulk_create(
-        (FindWord(home=home, word=word) for word in sorted(wanted - kept)), ignore_conflicts=True
-    )
-    cache.delete(NEIGHBOURHOODS)
+    keep_words_of_all(homes=[home])
 
 
 @transaction.atomic
 def keep_words_of_all(*, homes: Collection[Home]) -> None:
-    """Make the find words of many homes what they come from now. Four queries, whatever many."""
-    wanted = {(key, word.encode()) for key, words in words_of_all(homes).items() for word in words}
+    """Make the find words of many homes what they come from now, in a few queries for all."""
+    wanted = {(key, word.encode()) for key, words in words_of(homes).items() for word in words}
     rows = FindWord.objects.filter(home__in=[home.pk for home in homes])
     kept = {(home, bytes(word)): pk for pk, home, word in rows.values_list("pk", "home", "word")}
     if gone := [pk for pair, pk in kept.items() if pair not in wanted]:

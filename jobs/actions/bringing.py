@@ -1,5 +1,6 @@
 """Work done before this record began, brought in from a table."""
 
+from bisect import bisect_right
 from collections import defaultdict
 from collections.abc import Sequence
 from datetime import date, datetime, time
@@ -120,14 +121,12 @@ def _offer(job: Job, book: PriceBook) -> Offer:
 
 
 def _books(days: set[date]) -> dict[date, PriceBook]:
-    """Return the price book of each day; before the first there is an empty one."""
-    books = {day: PriceBook.objects.in_force(day) for day in days}
-    if any(book is None for book in books.values()):
-        before, _ = PriceBook.objects.get_or_create(
-            valid_from=BEFORE, defaults={"name": BEFORE_NAME}
-        )
-        return {day: book or before for day, book in books.items()}
-    return {day: book for day, book in books.items() if book}
+    """Return the price book of each day; before the first there is an empty one. Two queries."""
+    books = list(PriceBook.objects.order_by("valid_from"))
+    if days and (not books or books[0].valid_from > min(days)):
+        books.insert(0, PriceBook.objects.create(valid_from=BEFORE, name=BEFORE_NAME))
+    starts = [book.valid_from for book in books]
+    return {day: books[bisect_right(starts, day) - 1] for day in days}
 
 
 def _create(model: type[models.Model], rows: Sequence[models.Model], by: User | None) -> None:

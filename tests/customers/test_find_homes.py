@@ -88,7 +88,7 @@ def test_a_new_owner_is_found_and_the_former_no_more(ortegas: Home) -> None:
 
 def test_an_app_above_adds_its_numbers(ortegas: Home, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(finding, "_sources", [])
-    finding.register_words(lambda home: ["2026-0117"] if home == ortegas else [])
+    finding.register_words(lambda _homes: [(ortegas.pk, "2026-0117")])
 
     actions.keep_words(home=ortegas)
 
