@@ -1,11 +1,8 @@
 """The demo's fittings: each place of the plan closed, photographed, costed, proved, handed over."""
 
-from __future__ import annotations
-
 from collections import Counter
 from datetime import timedelta
 from decimal import Decimal
-from typing import TYPE_CHECKING
 
 from customers.models import Plan
 from customers.plan.document import PlanDocument
@@ -15,10 +12,8 @@ from jobs.actions.offering import Line
 from jobs.actions.paying import due, record_payment
 from jobs.asfitted import Place, places
 from jobs.models import Booking, Job, OfferLine, Payment
+from warranties.demo.firm import Firm
 from warranties.demo.pictures import snapshot
-
-if TYPE_CHECKING:
-    from warranties.demo.life import Firm
 
 MM_PER_FOOT = Decimal("304.8")
 STRIP_FT_AN_HOUR = Decimal(11)

@@ -1,22 +1,17 @@
 """The demo's promises kept: plants read and trimmed, checks done, notices answered, callbacks."""
 
-from __future__ import annotations
-
 from datetime import date, timedelta
 from decimal import Decimal
-from typing import TYPE_CHECKING
 
 from django.db.models import F
 
 from customers.models import Plant
 from jobs.actions import costing
 from warranties.actions import callbacks, watching
+from warranties.demo.firm import Firm
 from warranties.demo.pictures import snapshot
 from warranties.growth import OddReading
 from warranties.models import Check, Notice, Promise, Reading
-
-if TYPE_CHECKING:
-    from warranties.demo.life import Firm
 
 FULL_MM = Decimal(305)
 EVERY_DAYS = 150

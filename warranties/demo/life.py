@@ -6,13 +6,11 @@ checked and called back. Chance is seeded: the same day gives the same firm.
 
 import tomllib
 from collections.abc import Callable
-from dataclasses import dataclass, field
-from datetime import date, datetime, time, timedelta
+from datetime import date, datetime, timedelta
 from decimal import Decimal
 from pathlib import Path
 from random import Random
 from typing import Any
-from zoneinfo import ZoneInfo
 
 from django.conf import settings
 from django.contrib.auth.models import Group
@@ -25,6 +23,7 @@ from jobs.actions.paying import record_payment
 from jobs.models import Booking, Crew, Job, Payment, Price, PriceBook
 from shared.models import User
 from warranties.actions import terming
+from warranties.demo.firm import Firm
 from warranties.demo.fitting import fit_and_hand_over, lines_for
 from warranties.demo.houses import a_house
 from warranties.demo.keeping import keep
@@ -51,23 +50,6 @@ STAGES = (
     "asked",
 )
 SOURCES = ("neighbour", "neighbour", "web", "sign", "builder", "event", "other")
-
-
-@dataclass
-class Firm:
-    """What the play needs at hand."""
-
-    facts: dict[str, Any]
-    chance: Random
-    now: datetime
-    people: dict[str, User] = field(default_factory=dict)
-    crews: list[Crew] = field(default_factory=list)
-
-    def at(self, day: date, hour: int, minute: int = 0) -> datetime:
-        return datetime.combine(day, time(hour, minute), ZoneInfo(settings.TIME_ZONE))
-
-    def today(self) -> date:
-        return self.now.astimezone(ZoneInfo(settings.TIME_ZONE)).date()
 
 
 def play(
