@@ -19,7 +19,7 @@ from warranties import plants, tasks
 from warranties.actions import bringing, noticing, promising, transferring
 from warranties.models import Promise
 from warranties.story import callbacks_of
-from warranties.tray import waiting_callbacks
+from warranties.tray import waiting_callbacks, waiting_notices
 
 
 def connect() -> None:
@@ -33,6 +33,7 @@ def connect() -> None:
     homes_imported.connect(bring_promises, dispatch_uid="bring promises")
     story.register(callbacks_of)
     tray.register(waiting_callbacks)
+    tray.register(waiting_notices)
     outlooks.register_growing(plants.growing_at)
     outlooks.register_plant_kinds(plants.kinds)
     sheet.register(place="acts", template="warranties/_callback_act.html", facts=callable_promises)

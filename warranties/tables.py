@@ -3,10 +3,14 @@
 from typing import Any
 
 import django_tables2
+from django.urls import reverse
+from django.utils.formats import date_format
 from django.utils.html import format_html
 from django.utils.safestring import SafeString
 
+from customers.tables import national
 from shared.tables import Table
+from warranties.models import Notice
 
 
 class CallbackTable(Table):
@@ -44,3 +48,78 @@ class PromiseTable(Table):
     def render_state(self, record: Any) -> SafeString:
         shape = {"in-force": "done", "suspended": "soon"}.get(record.state, "overdue")
         return format_html('<span class="state {}">{}</span>', shape, record.get_state_display())
+
+
+class WatchTable(Table):
+    """WatchRows, what opens first before the rest: the order is the pages' own."""
+
+    word = django_tables2.Column("Opens by", orderable=False)
+    home = django_tables2.Column(
+        "Home", accessor="watch__plant__home", orderable=False, linkify=True
+    )
+    plant = django_tables2.Column("Plant", accessor="watch__plant", orderable=False)
+    who = django_tables2.Column("Who", orderable=False)
+    what = django_tables2.Column("Does what", orderable=False)
+    holder = django_tables2.Column("Household", accessor="watch__holder", orderable=False)
+    act = django_tables2.Column("", empty_values=(), orderable=False)
+
+    class Meta:
+        caption = "Watched plants, most urgent first"
+
+    def render_act(self, record: Any) -> SafeString:
+        """A button of the page's one form "book-check"."""
+        home = record.watch.plant.home
+        return format_html(
+            '<button form="book-check" formaction="{}" aria-label="Book a check at {}">'
+            "Book a check</button>",
+            reverse("watch-check", args=[home.pk]),
+            home.street,
+        )
+
+    def render_word(self, record: Any) -> SafeString:
+        return format_html(
+            '<span class="state {}" title="{}">{}</span>',
+            record.state,
+            record.forecast,
+            record.word,
+        )
+
+    def render_home(self, value: Any) -> str:
+        return str(value.street)
+
+    def render_holder(self, record: Any) -> SafeString:
+        phone = record.watch.phone
+        if not phone:
+            return format_html("{}", record.watch.holder)
+        return format_html(
+            '{} <a href="tel:{}">{}</a>', record.watch.holder, phone, national(str(phone))
+        )
+
+
+class NoticeTable(Table):
+    """Notices, newest first."""
+
+    send_at = django_tables2.Column("When", orderable=False)
+    household = django_tables2.Column("Household", orderable=False)
+    home = django_tables2.Column("Home", orderable=False, linkify=True)
+    kind = django_tables2.Column("About", accessor="get_kind_display", orderable=False)
+    channel = django_tables2.Column("Over", accessor="get_channel_display", orderable=False)
+    state = django_tables2.Column("Stands", orderable=False)
+    answer = django_tables2.Column("Answer", accessor="get_answer_display", orderable=False)
+
+    class Meta:
+        caption = "Notices, newest first"
+
+    def render_send_at(self, record: Notice) -> str:
+        moment = (record.sent_at or record.send_at).astimezone(record.home.tz)
+        return date_format(moment, "j M Y, H:i")
+
+    def render_home(self, value: Any) -> str:
+        return str(value.street)
+
+    def render_state(self, record: Notice) -> SafeString:
+        shapes = {"sent": "done", "held": "open", "planned": "soon", "claimed": "soon"}
+        words = record.get_state_display()
+        if record.state_reason:
+            words = f"{words}: {record.state_reason}"
+        return format_html('<span class="state {}"></span>{}', shapes.get(record.state, ""), words)

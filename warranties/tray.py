@@ -1,9 +1,12 @@
-"""What of ours waits for the office: callbacks that nobody looked at, decided or closed."""
+"""What of ours waits for the office: callbacks, calls for help, notices that are held."""
 
-from datetime import datetime
+from collections.abc import Iterable
+from datetime import date, datetime
 
-from jobs.tray import MOST, Waiting
-from warranties.models import Callback
+from django.urls import reverse
+
+from jobs.tray import MOST, Waiting, ago
+from warranties.models import Callback, Notice
 
 DAYS = 2  # A report that nobody looked at for longer is late; one of a sting is late at once.
 
@@ -30,3 +33,21 @@ def _waiting(callback: Callback, now: datetime) -> Waiting:
         since,
         overdue=callback.stage == "reported" and late,
     )
+
+
+def waiting_notices(now: datetime) -> Iterable[Waiting]:
+    """Households that asked for help, and notices that wait for a decision. Two queries."""
+    asked = Notice.objects.asking_for_help().select_related("home", "plant", "household")
+    for notice in asked.order_by("answered_at")[:MOST]:
+        on = _day(notice, notice.answered_at or now)
+        when = ago(on, _day(notice, now))
+        text = f"{notice.household}, {notice.home.street}, asked for help with the {notice.plant}"
+        yield Waiting(f"{text} {when}", "help them", reverse("outbox"), on)
+    held = Notice.objects.filter(state="held").select_related("home", "household")
+    for notice in held.order_by("send_at")[:MOST]:
+        text = f"The {notice.get_kind_display()} notice for {notice.household} is held"
+        yield Waiting(text, "decide", reverse("outbox"), _day(notice, notice.send_at))
+
+
+def _day(notice: Notice, moment: datetime) -> date:
+    return moment.astimezone(notice.home.tz).date()

@@ -7,9 +7,11 @@ from warranties.views import (
     checking,
     leaving,
     my_home,
+    outbox,
     promises,
     terms,
     transfers,
+    watching,
 )
 
 urlpatterns: list[URLPattern] = [
@@ -56,5 +58,16 @@ urlpatterns: list[URLPattern] = [
         my_home.certificate,
         name="my-home-certificate",
     ),
+    path("watch-list/", watching.watch_list, name="watch-list"),
+    path("watch-list/homes/<int:pk>/check/", watching.book_check, name="watch-check"),
+    path("outbox/", outbox.outbox, name="outbox"),
+    path("outbox/notices/<int:pk>/decide/", outbox.decide, name="notice-decide"),
+    path("outbox/notices/<int:pk>/take-on/", outbox.take_on, name="notice-take-on"),
+    path("outbox/calls/", outbox.calls, name="calls"),
+    path("outbox/calls/<int:pk>/called/", outbox.called, name="called"),
+    path("outbox/letters/", outbox.print_letters, name="letters"),
+    path("outbox/letters/<str:batch>/", outbox.letter_batch, name="letter-batch"),
+    path("outbox/mails/<str:name>/", outbox.mail, name="outbox-mail"),
+    path("outbox/mails/<str:name>/html/", outbox.mail_html, name="outbox-mail-html"),
     path("unsubscribe/<str:token>/", leaving.unsubscribe, name="unsubscribe"),
 ]

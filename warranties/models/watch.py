@@ -25,6 +25,20 @@ class WatchQuerySet(models.QuerySet["Watch"]):
         holder = Subquery(now.values("household")[:1])
         return self.alias(held=Exists(now)).filter(held=True).annotate(household_id=holder)
 
+    def for_a_page(self) -> Self:
+        """What opens some day, each with `holder` and `phone` of who holds the home."""
+        now = Ownership.objects.filter(home=OuterRef("plant__home"), until=None)
+        return (
+            self.growing()
+            .promised()
+            .filter(opens_on__isnull=False)
+            .select_related("plant__home")
+            .annotate(
+                holder=Subquery(now.values("household__name")[:1]),
+                phone=Subquery(now.values("household__phone")[:1]),
+            )
+        )
+
     def open_by(self, day: date) -> Self:
         return self.filter(opens_on__lte=day)
 

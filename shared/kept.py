@@ -1,0 +1,67 @@
+"""The mails that wait in var/outbox as .eml files, read safely: text and names, no live HTML."""
+
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from email import message_from_bytes, policy
+from email.message import EmailMessage
+from pathlib import Path
+
+from django.conf import settings
+
+STAMP = "%Y%m%dT%H%M%S%f"
+
+
+@dataclass(frozen=True, slots=True)
+class KeptMail:
+    name: str
+    at: datetime
+    to: str
+    subject: str
+    headers: list[tuple[str, str]]
+    text: str
+    html: str
+    attached: list[str]
+
+
+def kept_names(at_most: int) -> list[str]:
+    """Return the newest mails' file names, newest first."""
+    folder = Path(settings.OUTBOX_DIR)
+    names = (path.stem for path in folder.glob("*.eml")) if folder.is_dir() else ()
+    return sorted(names, reverse=True)[:at_most]
+
+
+def kept_path(name: str) -> Path | None:
+    """Return where the mail of that name is kept, or None. A name is never a path."""
+    path = Path(settings.OUTBOX_DIR) / f"{name}.eml"
+    inside = path.parent == Path(settings.OUTBOX_DIR) and name == Path(name).name
+    return path if inside and path.is_file() else None
+
+
+def read_kept(name: str) -> KeptMail | None:
+    """Return the mail of that name taken apart, or None where none is kept."""
+    path = kept_path(name)
+    if path is None:
+        return None
+    mail = message_from_bytes(path.read_bytes(), policy=policy.default)
+    return KeptMail(
+        name=name,
+        at=_moment(name),
+        to=str(mail["To"] or ""),
+        subject=str(mail["Subject"] or ""),
+        headers=[(key, str(value)) for key, value in mail.items()],
+        text=_part(mail, "plain"),
+        html=_part(mail, "html"),
+        attached=[part.get_filename("unnamed") for part in mail.iter_attachments()],
+    )
+
+
+def _part(message: EmailMessage, kind: str) -> str:
+    part = message.get_body(preferencelist=(kind,))
+    return str(part.get_content()) if part else ""
+
+
+def _moment(name: str) -> datetime:
+    try:
+        return datetime.strptime(name.partition("-")[0], STAMP).replace(tzinfo=UTC)
+    except ValueError:
+        return datetime.fromtimestamp(0, UTC)
