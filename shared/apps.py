@@ -6,7 +6,8 @@ class SharedConfig(AppConfig):
     name = "shared"
 
     def ready(self) -> None:
-        from shared import checks  # noqa: F401  # registers the checks of the settings
+        # They register themselves: our Celery application, the checks of the settings.
+        from shared import celery, checks  # noqa: F401
         from shared.roles import fill_groups
 
         post_migrate.connect(fill_groups, sender=self, dispatch_uid="fill groups")
