@@ -13,3 +13,12 @@ rows_checked = Signal()
 # Sent inside the transaction that writes a chunk of a table, once its homes and households are
 # kept. Arguments: arrivals, at, by.
 homes_imported = Signal()
+
+# Sent inside the transaction that keeps an edit of a plan, for a plant that was measured. Receivers
+# raise customers.actions.planning.AskFirst where the measure can hardly be right and is not
+# confirmed. Arguments: plant, on, clearance_mm, cut (it was just cut back to that), confirmed,
+# photo (or None), by.
+plant_measured = Signal()
+
+# Sent inside the transaction that closes a survey. Arguments: home, on, by.
+survey_closed = Signal()

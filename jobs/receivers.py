@@ -10,7 +10,7 @@ from customers.importing import Arrival
 from customers.models import Home
 from customers.plan.features import DETAILS
 from jobs import tray
-from jobs.actions import bringing
+from jobs.actions import asking, bringing
 from jobs.asfitted import DETAIL_OF
 from jobs.models import Job, PriceBook, Proof
 from jobs.pricing import plan_prices
@@ -26,6 +26,7 @@ def connect() -> None:
     story.register(proofs_of)
     register_words(numbers)
     signals.homes_imported.connect(bring_jobs, dispatch_uid="bring jobs")
+    signals.survey_closed.connect(measure_jobs, dispatch_uid="measure the jobs")
     outlooks.register_prices(prices_in_force)
     sheet.register(place="state", template="jobs/_state_of_home.html", facts=newest_proof)
     sheet.register(place="acts", template="jobs/_acts_of_home.html", facts=open_jobs)
@@ -57,3 +58,9 @@ def prices_in_force(on: date) -> outlooks.Prices:
     by_metre = {code for code, detail in DETAILS.items() if detail.per == "metre"}
     amounts, by_piece = plan_prices(sold, DETAIL_OF, by_metre)
     return outlooks.Prices({**outlooks.COSTS_NOTHING, **amounts}, by_piece)
+
+
+def measure_jobs(*, home: Home, on: date, **_: Any) -> None:
+    """A closed survey is what the jobs that were asked for at the home waited for."""
+    for job in Job.objects.filter(home=home, stage="asked", asked_on__lte=on).order_by("pk"):
+        asking.measure(job=job, on=on)

@@ -2,22 +2,25 @@
 
 from collections.abc import Collection, Iterable, Sequence
 from datetime import date, datetime
+from decimal import Decimal
 from typing import Any
 
 from django.db import transaction
 
 from customers import outlooks, sheet, story
+from customers.actions.planting import AskFirst
 from customers.finding import register_words
 from customers.importing import Arrival
-from customers.models import Home, Household
-from customers.signals import homes_imported, owner_changed, rows_checked
+from customers.models import Home, Household, Photo, Plant
+from customers.signals import homes_imported, owner_changed, plant_measured, rows_checked
 from jobs import tray
 from jobs.models import Booking, Job, Proof
 from jobs.signals import job_handed_over, job_proved, visit_changed
 from shared.models import User
 from warranties import plants, tasks
-from warranties.actions import bringing, noticing, promising, transferring
-from warranties.models import Promise
+from warranties.actions import bringing, noticing, promising, transferring, watching
+from warranties.growth import OddReading
+from warranties.models import Promise, Reading
 from warranties.story import callbacks_of
 from warranties.tray import waiting_callbacks, waiting_notices
 
@@ -28,6 +31,7 @@ def connect() -> None:
     job_handed_over.connect(issue_certificate, dispatch_uid="issue the certificate")
     visit_changed.connect(tell_of_visit, dispatch_uid="tell the household of the visit")
     owner_changed.connect(follow_owner, dispatch_uid="follow the owner")
+    plant_measured.connect(read_plant, dispatch_uid="read the plant")
     register_words(numbers)
     rows_checked.connect(check_rows, dispatch_uid="check promise numbers")
     homes_imported.connect(bring_promises, dispatch_uid="bring promises")
@@ -76,3 +80,23 @@ def check_rows(*, arrivals: Sequence[Arrival], **_: Any) -> None:
 
 def bring_promises(*, arrivals: Sequence[Arrival], at: datetime, by: User | None, **_: Any) -> None:
     bringing.bring_promises(arrivals=arrivals, at=at, by=by)
+
+
+def read_plant(  # noqa: PLR0913  # what the signal carries
+    *,
+    plant: Plant,
+    on: date,
+    clearance_mm: Decimal,
+    cut: bool,
+    confirmed: bool,
+    photo: Photo | None,
+    by: User | None,
+    **_: Any,
+) -> None:
+    """Keep what was measured while the plan was edited, in place of what was measured that day."""
+    found = {"trimmed_to_mm": clearance_mm} if cut else {"clearance_mm": clearance_mm}
+    reading = Reading(plant=plant, on=on, way="tech", confirmed=confirmed, **found)
+    try:
+        watching.replace_reading(reading=reading, by=by, photo=photo)
+    except OddReading as odd:
+        raise AskFirst(str(odd)) from odd

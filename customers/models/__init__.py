@@ -6,7 +6,7 @@ from customers.models.household import Consent, Household
 from customers.models.importing import ImportRun, RefusedRow
 from customers.models.link import HouseholdLink
 from customers.models.photo import Photo
-from customers.models.plan import Plan, Plant
+from customers.models.plan import Plan, PlanRevision, Plant
 
 __all__ = [
     "Consent",
@@ -18,6 +18,7 @@ __all__ = [
     "Ownership",
     "Photo",
     "Plan",
+    "PlanRevision",
     "Plant",
     "RefusedRow",
 ]

@@ -21,7 +21,8 @@ def empty_document() -> dict[str, Any]:
 class Plan(models.Model):
     """One version of a home's plan; the document's shape is customers/plan/document.py.
 
-    `revision` grows with every save; an edit made upon an older revision is refused.
+    `revision` grows with every save; an edit made upon an older revision is refused. A plan as
+    surveyed is closed with the survey: what changes after that changes the plan as it is today.
     """
 
     home = models.ForeignKey(Home, models.CASCADE, related_name="plans")
@@ -32,12 +33,39 @@ class Plan(models.Model):
     changed_by = models.ForeignKey(
         settings.AUTH_USER_MODEL, models.SET_NULL, null=True, related_name="+"
     )
+    closed_on = models.DateField(null=True, blank=True, help_text="When the survey was closed.")
 
     class Meta:
         constraints = [models.UniqueConstraint(fields=["home", "stage"], name="one_plan_a_stage")]
 
     def __str__(self) -> str:
         return f"{self.home}: {self.get_stage_display()}, revision {self.revision}"
+
+
+class PlanRevision(models.Model):
+    """A document that an edit replaced: what undo goes back to, and what a late edit is told.
+
+    `said` names the edit that replaced it. One that was undone is kept for the comparison only.
+    """
+
+    plan = models.ForeignKey(Plan, models.CASCADE, related_name="revisions")
+    revision = models.PositiveIntegerField()
+    document = models.JSONField()
+    said = models.CharField(max_length=200)
+    undone = models.BooleanField(default=False)
+    replaced_at = models.DateTimeField()
+    replaced_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, models.SET_NULL, null=True, related_name="+"
+    )
+
+    class Meta:
+        ordering = ["-revision"]
+        constraints = [
+            models.UniqueConstraint(fields=["plan", "revision"], name="one_document_a_revision")
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.plan.get_stage_display()} {self.revision}: {self.said}"
 
 
 class Plant(models.Model):

@@ -5,6 +5,7 @@ from datetime import date, datetime
 from django.db import transaction
 
 from customers.actions import keep_words
+from customers.actions.planning import freeze_survey
 from customers.models import Home, Household
 from jobs.actions import Refused, booking
 from jobs.actions.taking import take
@@ -39,11 +40,15 @@ def ask(
 
 @transaction.atomic
 def measure(*, job: Job, on: date) -> None:
-    """Record that the home was measured. Refuses a day before the household asked."""
+    """Record that the home was measured, and close its plan as surveyed.
+
+    Refuses a day before the household asked.
+    """
     if on < job.asked_on:
         raise NotOnThisStage(f"The household asked on {job.asked_on:%-d %B %Y}, not before.")
     if not take(job, among=("asked",), stage="measured", measured_on=on):
         raise NotOnThisStage(f"Job {job.number} is {job.get_stage_display()}.")
+    freeze_survey(home=job.home, on=on)
 
 
 @transaction.atomic

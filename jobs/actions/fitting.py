@@ -8,7 +8,8 @@ from django.db import transaction
 from django.utils.text import slugify
 
 from customers.actions import add_photo
-from customers.models import Home, Plan
+from customers.drawn import current_plan
+from customers.models import Home
 from customers.plan.document import PlanDocument, UnreadablePlan
 from jobs.actions import Refused
 from jobs.asfitted import Place, places
@@ -70,12 +71,11 @@ def mark_fitted(
 
 
 def plan_to_fit(home: Home) -> PlanDocument | None:
-    """Return the newest of the plans as surveyed and as fitted, None without one. One query.
+    """Return the plan that stands, None without one. One query.
 
     Raises NotFittable where the plan cannot be read.
     """
-    kept = Plan.objects.filter(home=home, stage__in=("surveyed", "fitted")).order_by("-changed_at")
-    plan = next((each for each in kept if each.document), None)
+    plan = current_plan(home)
     try:
         return PlanDocument.from_json(plan.document) if plan else None
     except UnreadablePlan as error:

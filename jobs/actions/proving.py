@@ -5,7 +5,7 @@ from datetime import date, datetime
 from django.db import transaction
 from django.db.models import Count
 
-from customers.models import Home, Plan
+from customers.actions.planning import keep_as_fitted
 from customers.plan.contacts import check_plan
 from customers.plan.document import PlanDocument
 from jobs.actions import Refused
@@ -93,20 +93,12 @@ def prove(*, job: Job, by: User, at: datetime, exceptions: str = "") -> Proof:
         exceptions=exceptions,
     )
     if document:
-        _keep_as_fitted(held.home, document, by)
+        keep_as_fitted(home=held.home, document=document, by=by, at=at)
     held.stage = "proved"
     held.save(update_fields=["stage"])
     job.refresh_from_db()
     job_proved.send(Job, job=job, proof=proof, at=at)
     return proof
-
-
-def _keep_as_fitted(home: Home, document: PlanDocument, by: User) -> None:
-    plan, _created = Plan.objects.select_for_update().get_or_create(home=home, stage="fitted")
-    plan.document = document.to_json()
-    plan.revision += 1
-    plan.changed_by = by
-    plan.save()
 
 
 @transaction.atomic

@@ -33,6 +33,14 @@ def keep_reading(
 
 
 @transaction.atomic
+def replace_reading(*, reading: Reading, by: User | None, photo: Photo | None = None) -> Watch:
+    """Keep a reading of today in place of our own of the same day. Raises growth.OddReading."""
+    same = Reading.objects.filter(plant=reading.plant_id, on=reading.on, way="tech")
+    same.filter(trimmed_to_mm__isnull=reading.trimmed_to_mm is None).delete()
+    return keep_reading(reading=reading, today=reading.on, by=by, photo=photo)
+
+
+@transaction.atomic
 def refresh(*, plant: Plant) -> Watch:
     """Forecast a plant from all its readings. Three queries. Raises growth.OddReading."""
     readings = list(plant.readings.order_by("on", "pk"))
