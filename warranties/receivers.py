@@ -21,7 +21,7 @@ from warranties import plants, tasks
 from warranties.actions import bringing, noticing, promising, transferring, watching
 from warranties.growth import OddReading
 from warranties.models import Promise, Reading
-from warranties.story import callbacks_of
+from warranties.story import callbacks_of, promises_of
 from warranties.tray import waiting_callbacks, waiting_notices
 
 
@@ -36,16 +36,22 @@ def connect() -> None:
     rows_checked.connect(check_rows, dispatch_uid="check promise numbers")
     homes_imported.connect(bring_promises, dispatch_uid="bring promises")
     story.register(callbacks_of)
+    story.register(promises_of)
     tray.register(waiting_callbacks)
     tray.register(waiting_notices)
     outlooks.register_growing(plants.growing_at)
     outlooks.register_plant_kinds(plants.kinds)
     sheet.register(place="acts", template="warranties/_callback_act.html", facts=callable_promises)
+    sheet.register(place="right", template="warranties/_promises_of.html", facts=all_promises)
 
 
 def callable_promises(home: Home) -> dict[str, Any]:
     """The promises of a home that a household can still call upon."""
     return {"callable_promises": Promise.objects.standing().filter(home=home).order_by("pk")}
+
+
+def all_promises(home: Home) -> dict[str, Any]:
+    return {"promises": Promise.objects.filter(home=home).order_by("-pk")}
 
 
 def numbers(homes: Collection[int]) -> Iterable[tuple[int, str]]:

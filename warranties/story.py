@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 from customers.models import Home
 from customers.story import StoryEntry
-from warranties.models import Callback
+from warranties.models import Callback, PromiseChange
 
 
 def callbacks_of(home: Home) -> Iterator[StoryEntry]:
@@ -26,3 +26,12 @@ def callbacks_of(home: Home) -> Iterator[StoryEntry]:
             yield StoryEntry(
                 each.closed_at, f"Callback {each.number} closed: {each.remedy}", address, "callback"
             )
+
+
+def promises_of(home: Home) -> Iterator[StoryEntry]:
+    """What happened to the home's promises. One query."""
+    changes = PromiseChange.objects.filter(promise__home=home).select_related("promise")
+    for change in changes:
+        number = change.promise.number
+        text = f"Promise {number} {change.get_kind_display()}. {change.reason}".strip()
+        yield StoryEntry(change.at, text, change.promise.get_absolute_url(), "promise")

@@ -29,8 +29,6 @@ def send_notices(promise: Promise, plant: Plant, *days: int) -> None:
             send_at=NOON,
             state="sent",
             sent_at=NOON + timedelta(days=day),
-            message_id=f"<{serial}@example.com>",
-            key=f"key-{serial}",
         )
 
 

@@ -5,7 +5,7 @@ from typing import Any
 
 from django.utils.translation import override
 
-from warranties.certificate.paper import common_page, day_text, print_paper
+from warranties.certificate.paper import common_page, day_text, paper_html, print_paper
 from warranties.certificate.record import firm_record, terms_record
 from warranties.models import CheckPlan
 from warranties.wording import words
@@ -27,7 +27,8 @@ def print_check_plan(plan: CheckPlan) -> bytes:
     with override(record["language"]):
         ends = says["ends"].format(day=day_text(record["ends_on"], record["language"]))
     page = {**common_page(record, says), "visits": visits, "ends": ends}
-    return print_paper(record, "warranties/check_plan.pdf.html", [page])
+    html = paper_html(record, "warranties/check_plan.pdf.html", page)
+    return print_paper(record, [html])
 
 
 def check_plan_record(plan: CheckPlan) -> dict[str, Any]:

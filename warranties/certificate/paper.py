@@ -30,6 +30,11 @@ ON_THE_FACE = ("implied", "damages", "rights")
 
 def print_certificate(record: dict[str, Any]) -> bytes:
     """Return the certificate's PDF, unsigned."""
+    return print_paper(record, certificate_html(record))
+
+
+def certificate_html(record: dict[str, Any]) -> list[str]:
+    """Return drafts of the pages, from the tallest drawing on the first page to none."""
     says = words(record["language"])
     page = {
         **common_page(record, says),
@@ -42,18 +47,21 @@ def print_certificate(record: dict[str, Any]) -> bytes:
         "care_plants": says["care_plants"].format(clearance=record["clearance"]),
     }
     drafts = [{**page, "room": room} for room in (ROOM if page["drawing"] else ROOM[-1:])]
-    return print_paper(record, "warranties/certificate.pdf.html", drafts)
+    return [paper_html(record, "warranties/certificate.pdf.html", draft) for draft in drafts]
 
 
-def print_paper(record: dict[str, Any], template: str, drafts: Sequence[dict[str, Any]]) -> bytes:
+def paper_html(record: dict[str, Any], template: str, page: dict[str, Any]) -> str:
+    with translation.override(record["language"]):
+        return render_to_string(template, page)
+
+
+def print_paper(record: dict[str, Any], drafts: Sequence[str]) -> bytes:
     """Return a paper's PDF with its record attached, by the first draft whose foot fits."""
     # Half a second and system libraries that only printing needs.
     from warranties.certificate import press  # noqa: PLC0415
 
-    with translation.override(record["language"]):
-        pages = [render_to_string(template, draft) for draft in drafts]
     return press.pdf(
-        pages,
+        drafts,
         attached=attachment_text(record),
         about=f"{record['schema']}: {record['number']}",
         made=datetime.fromisoformat(record["issued_at"]),

@@ -1,6 +1,6 @@
 """HTML to PDF by WeasyPrint: archivable, readable aloud, the same every time.
 
-One file is PDF/A-3a and PDF/UA-1 at once: WeasyPrint writes the first, `_say_accessible` adds the
+One file is PDF/A-3a and PDF/UA-1 at once: WeasyPrint writes the first, `_finish` adds the
 mark of the second (ISO 14289-1, 5) with the extension schema that PDF/A asks for. Only the bundled
 fonts are read; nothing is fetched.
 """
@@ -13,6 +13,7 @@ from io import BytesIO
 from pathlib import Path
 from typing import Any
 
+import pydyf
 from django.conf import settings
 from weasyprint import CSS, HTML, Attachment
 from weasyprint.text.fonts import FontConfiguration
@@ -70,8 +71,17 @@ def pdf(drafts: Iterable[str], *, attached: str, about: str, made: datetime) -> 
         )
         if "foot" in pages.pages[0].anchors:
             break
-    pages.write_pdf(out, finisher=_say_accessible, attachments=[attachment], **options)
+    pages.write_pdf(out, finisher=_finish, attachments=[attachment], **options)
     return out.getvalue()
+
+
+def bare_pdf(html: str) -> bytes:
+    """Return the pages as the engine makes them by itself: the limit to measure against."""
+    fonts, style = _type()
+    data: bytes = HTML(string=html, url_fetcher=_no_network()).write_pdf(
+        stylesheets=[style], font_config=fonts
+    )
+    return data
 
 
 @cache
@@ -88,7 +98,9 @@ def _no_network() -> URLFetcher:
     return URLFetcher(allowed_protocols=["file", "data"])
 
 
-def _say_accessible(_document: Any, pdf: Any) -> None:
+def _finish(_document: Any, pdf: Any) -> None:
+    """Say that it is PDF/UA too, and name the attachment once: WeasyPrint 70 names it twice."""
+    pdf.catalog["AF"] = pydyf.Array(dict.fromkeys(pdf.catalog["AF"]))
     for each in pdf.objects:
         if getattr(each, "extra", None) and each.extra.get("Subtype") == "/XML":
             each.stream = [
