@@ -64,11 +64,18 @@ def _text(part: Block) -> str:
 
 
 def as_html(parts: list[Block]) -> str:
-    """Return the message as HTML for a mail: escaped, its styles with it."""
-    return "\n".join(_html(part) for part in parts)
+    """Return the message as HTML for a mail: escaped, its styles with it.
+
+    Of buttons that follow one another only the first stands out.
+    """
+    before = [None, *parts]
+    return "\n".join(
+        _html(part, bool(last and last.kind == "button"))
+        for last, part in zip(before, parts, strict=False)
+    )
 
 
-def _html(part: Block) -> str:
+def _html(part: Block, second: bool) -> str:
     style = STYLES[part.kind]
     lines = [escape(line) for line in part.lines]
     if part.kind == "heading":
@@ -77,5 +84,6 @@ def _html(part: Block) -> str:
         return f'<ul style="{style}">{"".join(f"<li>{line}</li>" for line in lines)}</ul>'
     if part.kind == "button":
         address = escape(part.address)
-        return f'<p style="{style}"><a class="button" href="{address}">{lines[0]}</a></p>'
+        name = "button other" if second else "button"
+        return f'<p style="{style}"><a class="{name}" href="{address}">{lines[0]}</a></p>'
     return f'<p style="{style}">{"<br>".join(lines)}</p>'

@@ -13,8 +13,6 @@ from django.test.utils import CaptureQueriesContext
 from django.utils.timezone import localdate, now
 from pytest_django import Settings
 
-from customers.models import Ownership
-from jobs.models import Job
 from jobs.tray import waiting
 from shared.kept import kept_names, read_kept
 from shared.outbox import OutboxBackend
@@ -115,23 +113,11 @@ def test_a_check_is_booked_from_the_watch_list(office: Client) -> None:
     watch = watched("1 Here", 9)
     make_notice(watch=watch, state="sent", sent_at=now(), answer="help")
 
-    addresses = [
-        office.post(f"/watch-list/homes/{watch.plant.home_id}/check/").headers["Location"]
-        for _ in range(2)
-    ]
+    answer = office.post(f"/watch-list/homes/{watch.plant.home_id}/check/")
 
-    job = Job.objects.get(kind="check")
-    assert addresses == [f"/diary/?job={job.number}"] * 2
+    assert answer.headers["Location"] == f"/diary/?home={watch.plant.home_id}&purpose=check"
+    assert "1 Here" in shown(office, answer.headers["Location"])
     assert not Notice.objects.asking_for_help().exists()
-
-
-def test_a_home_that_nobody_holds_gets_no_check(office: Client) -> None:
-    watch = watched("1 Here", 9)
-    Ownership.objects.update(until=NOON.date())
-
-    answer = office.post(f"/watch-list/homes/{watch.plant.home_id}/check/", follow=True)
-
-    assert "Nobody holds" in answer.content.decode()
 
 
 def test_the_tray_shows_calls_for_help_and_held_notices() -> None:

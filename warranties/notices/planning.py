@@ -224,6 +224,6 @@ def _join(firsts: Sequence[int]) -> int:
                 channel=carrier.channel,
             )
             .exclude(pk=carrier.pk)
-            .update(state="joined", joined_to=carrier, state_reason="told in another")
+            .update(state="joined", joined_to=carrier)
         )
     return joined

@@ -12,7 +12,6 @@ from django.urls import reverse
 from django.utils.timezone import now
 from django.utils.translation import override
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
-from phonenumber_field.phonenumber import PhoneNumber
 
 from customers.actions import record_consent
 from customers.links import link_token
@@ -22,6 +21,7 @@ from warranties import trimming
 from warranties.actions import answering
 from warranties.homes import home_page
 from warranties.models import Certificate, Notice
+from warranties.notices.writing import national_phone
 
 ANSWERS = {"done": answering.say_done, "help": answering.say_help}
 
@@ -39,7 +39,7 @@ def my_home(request: HttpRequest, link: HouseholdLink) -> HttpResponse:
         "pages": pages,
         "said": request.GET.get("said", ""),
         "by_mail": by_mail and bool(household.mail),
-        "firm_phone": PhoneNumber.from_string(settings.FIRM_PHONE).as_national,
+        "firm_phone": national_phone(),
     }
     return _shown(request, link, "my_home", page)
 

@@ -1,6 +1,5 @@
 """The watch list: who must do what by when, most urgent first."""
 
-from django.contrib import messages
 from django.http import HttpResponse, HttpResponseBase
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
@@ -11,7 +10,7 @@ from customers.models import Home
 from shared.paging import capped_count, keyset_page
 from shared.requests import StaffRequest
 from shared.roles import allowed
-from warranties.actions.checking import NobodyHoldsIt, ask_check
+from warranties.actions.checking import take_calls_on
 from warranties.filters import WatchFilter
 from warranties.models import Watch
 from warranties.tables import WatchTable
@@ -43,11 +42,7 @@ def _key(text: str) -> int | None:
 @allowed("book")
 @require_POST
 def book_check(request: StaffRequest, pk: int) -> HttpResponseBase:
-    """Open a check job for the home and go on to the diary."""
+    """Go on to the diary with a check of this home; its calls for help are taken on."""
     home = get_object_or_404(Home, pk=pk)
-    try:
-        job = ask_check(home=home, by=request.user, at=now())
-    except NobodyHoldsIt as error:
-        messages.error(request, str(error))
-        return redirect("watch-list")
-    return redirect(f"{reverse('diary')}?job={job.number}")
+    take_calls_on(home=home, by=request.user, at=now())
+    return redirect(f"{reverse('diary')}?home={home.pk}&purpose=check")
