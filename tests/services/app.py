@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
+from uuid import uuid4
 
 from tests.published import ROOT
 from tests.services.servers import process
@@ -47,6 +48,7 @@ class App:
     def worker(self) -> Iterator[subprocess.Popen[bytes]]:
         """Run a Celery worker; it is ready when it answers a ping."""
         command = [sys.executable, "-m", "celery", "-A", "shared.celery", "worker", "-P", "solo"]
+        command += ["-n", f"{uuid4()}@here"]
         with process(
             [*command, "--without-gossip", "--without-mingle", "--loglevel", "WARNING"],
             ready=lambda: self.run("-c", PING).returncode == 0,

@@ -19,7 +19,7 @@ from aiosmtpd.controller import Controller
 
 from shared.supervisor import wait_for
 
-PATIENCE = 30.0  # seconds for a server to answer or to stop
+PATIENCE = 90.0  # seconds for a server to answer or to stop
 
 
 def free_port() -> int:

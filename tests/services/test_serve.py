@@ -15,7 +15,7 @@ import pytest
 from shared.supervisor import wait_for
 from tests.published import ROOT
 from tests.services.app import App, installation
-from tests.services.servers import answers, free_port, process
+from tests.services.servers import PATIENCE, answers, free_port, process
 
 pytestmark = [pytest.mark.services, pytest.mark.xdist_group("services")]
 
@@ -57,7 +57,7 @@ def serving(app: App) -> Iterator[Served]:
         cwd=ROOT,
     ) as running:
         served = Served(running, port)
-        assert wait_for(lambda: all(map(served.child, CHILDREN)), 30)
+        assert wait_for(lambda: all(map(served.child, CHILDREN)), PATIENCE)
         yield served
 
 
@@ -85,8 +85,8 @@ def test_starts_again_what_was_killed(served: Served) -> None:
     def all_new() -> bool:
         return all(served.child(word) not in {None, before[word]} for word in CHILDREN)
 
-    assert wait_for(all_new, 30)
-    assert wait_for(served.healthy, 30)
+    assert wait_for(all_new, PATIENCE)
+    assert wait_for(served.healthy, PATIENCE)
 
 
 def test_refuses_a_second_start_from_one_folder(app: App, served: Served) -> None:
@@ -105,7 +105,7 @@ def test_refuses_a_taken_port(served: Served, make_app: Callable[..., App]) -> N
 
 def test_leaves_nothing_behind(make_app: Callable[..., App]) -> None:
     with serving(make_app()) as served:
-        assert wait_for(served.healthy, 30)
+        assert wait_for(served.healthy, PATIENCE)
         numbers = [served.child(word) or 0 for word in CHILDREN]
 
     assert served.running.returncode == 0
@@ -118,4 +118,4 @@ def test_children_do_not_outlive_a_killed_parent(make_app: Callable[..., App]) -
 
         served.running.kill()
 
-        assert wait_for(lambda: not any(map(lives, numbers)), 30)
+        assert wait_for(lambda: not any(map(lives, numbers)), PATIENCE)
