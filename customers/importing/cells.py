@@ -71,10 +71,10 @@ def parse_money(text: str) -> Decimal:
         raise Unreadable(f"“{text[:40]}” cannot be read as an amount. Write it like 3930.00.")
     if match["minus"]:
         raise Unreadable(f"“{text[:40]}” is below zero.")
-    amount = Decimal(_plain(match["number"].strip(), text)).quantize(CENT, ROUND_HALF_UP)
-    if amount > MOST_MONEY:
+    amount = Decimal(_plain(match["number"].strip(), text))
+    if amount > MOST_MONEY:  # before rounding, for which thirty digits would be too many
         raise Unreadable(f"“{text[:40]}” is more than any job costs.")
-    return amount
+    return amount.quantize(CENT, ROUND_HALF_UP)
 
 
 def _plain(number: str, text: str) -> str:

@@ -19,6 +19,7 @@ LONGEST = {
     "neighbourhood": 100, "promise_number": 20,
 }  # fmt: skip
 LONGEST_NOTE = 4_000
+LONGEST_CELL = 1_000
 BASES = {
     "home": "home", "house": "home", "property": "home", "hogar": "home", "casa": "home",
     "transferable": "home", "household": "ownership", "ownership": "ownership",
@@ -126,10 +127,10 @@ class _Reading:
     """One row on its way: its texts, and what was wrong with them so far."""
 
     def __init__(self, texts: Mapping[str, str], rules: Rules) -> None:
-        self.said = texts
-        self.texts = {code: text or rules.always.get(code, "") for code, text in texts.items()}
-        self.rules = rules
         self.reasons: list[str] = []
+        self.said = {code: self._of_bearable_length(code, text) for code, text in texts.items()}
+        self.texts = {code: text or rules.always.get(code, "") for code, text in self.said.items()}
+        self.rules = rules
 
     def record(self) -> Record:
         address = self._address()
@@ -154,6 +155,13 @@ class _Reading:
             note="\n".join(filter(None, [self.texts["note"], *notes]))[:LONGEST_NOTE],
             neighbourhood=self._short("neighbourhood", cells.one_line(self.texts["neighbourhood"])),
         )
+
+    def _of_bearable_length(self, code: str, text: str) -> str:
+        """Refuse a book in a cell before it is looked through for parts."""
+        if len(text) <= LONGEST_CELL or code in {"note", "promise_text"}:
+            return text
+        self.reasons.append(f"{LABELS[code]}: longer than {LONGEST_CELL} characters.")
+        return ""
 
     def _address(self) -> dict[str, Any]:
         whole = parse_address(self.texts["address"])

@@ -29,6 +29,7 @@ from customers.importing import Unreadable, cells
         ("-45", None),
         ("free", None),
         ("99999999999", None),
+        ("9" * 96, None),
     ],
 )
 def test_money(text: str, amount: str | None) -> None:

@@ -141,6 +141,15 @@ def test_a_house_number_column_must_have_one() -> None:
     assert found == ["House number: without it the home is not recognised."]
 
 
+def test_a_book_in_a_cell_is_refused_before_it_is_searched() -> None:
+    """Looking for a mail in 100,000 signs would take minutes."""
+    book = "a" * 100_000
+    found = reasons({**GOOD, "mail": book, "address": book, "phone": book})
+
+    assert len(found) == 3
+    assert all("longer than 1000" in reason for reason in found)
+
+
 def test_same_people() -> None:
     assert same_people("Ortega", "Ana Ortega")
     assert same_people("Ana & Luis Ortega", "ORTEGA, ANA")
