@@ -12,6 +12,8 @@ from customers.tables import national
 from shared.tables import Table
 from warranties.models import Notice
 
+WIDE = {"cell": {"class": "wide"}}  # left out on a telephone
+
 
 class CallbackTable(Table):
     """Callbacks from CallbackQuerySet.for_a_page, newest first."""
@@ -38,8 +40,10 @@ class PromiseTable(Table):
     number = django_tables2.Column("Promise", orderable=False, linkify=True)
     home = django_tables2.Column("Home", accessor="home__street", orderable=False)
     holder = django_tables2.Column("Held by", accessor="holder__name", orderable=False)
-    starts_on = django_tables2.Column("In force from", orderable=False)
-    basis = django_tables2.Column("Lasts", accessor="get_basis_display", orderable=False)
+    starts_on = django_tables2.Column("In force from", orderable=False, attrs=WIDE)
+    basis = django_tables2.Column(
+        "Lasts", accessor="get_basis_display", orderable=False, attrs=WIDE
+    )
     state = django_tables2.Column("Stands", orderable=False)
 
     class Meta:

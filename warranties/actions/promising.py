@@ -88,10 +88,12 @@ def print_out(*, certificate: Certificate) -> Certificate:
     if certificate.sha256:
         return certificate
     issued = printed(certificate.record)
-    certificate.sha256 = issued.sha256
     certificate.file.save("certificate.pdf", ContentFile(issued.pdf), save=False)
     certificate.file.close()
-    certificate.save(update_fields=["file", "sha256"])
+    unprinted = Certificate.objects.filter(pk=certificate.pk, sha256="")
+    if not unprinted.update(file=certificate.file.name, sha256=issued.sha256):
+        certificate.file.delete(save=False)  # another worker was quicker: its file is kept
+    certificate.refresh_from_db()
     return certificate
 
 
