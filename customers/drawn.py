@@ -17,7 +17,7 @@ from customers.outlooks import Growing
 from customers.plan import drawing
 from customers.plan.contacts import Outlook, check_plan
 from customers.plan.document import PlanDocument
-from customers.plan.drawing import PlantSize, TitleBlock
+from customers.plan.drawing import Drawing, PlantSize, TitleBlock
 from customers.plan.proposal import Step, steps
 from customers.plan.ring import RingCheck, WayIn
 from shared.length import System
@@ -84,20 +84,25 @@ class ShownPlan:
         found = self.check.cheapest_closing
         return steps(self.document, found) if found else []
 
-    @property
-    def drawing(self) -> SafeString:
+    @cached_property
+    def picture(self) -> Drawing | None:
+        """Return the drawing, None where there is nothing to draw."""
         sizes = {
             each.mark: PlantSize(each.clearance_mm, 0 if each.opens_on else each.clearance_mm)
             for each in self.growing
         }
-        return drawing_of(
-            self.document,
-            title=_title(self.home, self.plan, self.on),
-            check=self.check,
-            sizes=sizes,
+        title = TitleBlock(
+            self.home.street,
+            self.plan.get_stage_display(),
+            f"{self.on.day} {self.on:%B %Y}",
         )
+        return drawing.draw(self.document, check=self.check, plants=sizes, title=title)
 
     @property
+    def drawing(self) -> SafeString:
+        return _svg(self.picture, self.words)
+
+    @cached_property
     def words(self) -> str:
         return drawing.in_words(self.document, self.check, system=system_of(self.document))
 
@@ -130,16 +135,15 @@ def drawing_of(
 ) -> SafeString:
     """Return the SVG, the same for screen and paper; empty where there is nothing to draw."""
     made = drawing.draw(document, check=check, plants=sizes, title=title)
+    return _svg(made, drawing.in_words(document, check, system=system_of(document)))
+
+
+def _svg(made: Drawing | None, words: str) -> SafeString:
     if made is None:
         return SafeString("")
-    words = drawing.in_words(document, check, system=system_of(document))
     label = "Plan of the walls and what stands at them"
     return mark_safe(drawing.as_svg(made, label=label, description=words))  # noqa: S308  # escaped
 
 
 def system_of(document: PlanDocument) -> System:
     return "metric" if document.unit_hint == "m" else "imperial"
-
-
-def _title(home: Home, plan: Plan, on: date) -> TitleBlock:
-    return TitleBlock(home.street, plan.get_stage_display(), f"{on.day} {on:%B %Y}")

@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from customers.views import homes, households, imports, links, photos
+from customers.views import homes, households, imports, links, photos, plan_papers, plans
 
 urlpatterns = [
     path("homes/", homes.homes, name="homes"),
@@ -14,6 +14,14 @@ urlpatterns = [
     path("homes/<int:pk>/consent/", households.consent, name="home-consent"),
     path("homes/<int:pk>/links/", links.make, name="home-links"),
     path("homes/<int:pk>/links/<int:link>/revoke/", links.revoke, name="home-link-revoke"),
+    path("homes/<int:pk>/plan/", plans.edit, name="plan-edit"),
+    path("homes/<int:pk>/plan/undo/", plans.undo, name="plan-undo"),
+    path("homes/<int:pk>/plan/close/", plans.close, name="plan-close"),
+    path("homes/<int:pk>/plan/<str:panel>/", plans.edit, name="plan-panel"),
+    path("homes/<int:pk>/plans/", plan_papers.compare, name="plan-compare"),
+    path("homes/<int:pk>/plans/<slug:stage>/", plan_papers.paper, name="plan-paper"),
+    path("homes/<int:pk>/plans/<slug:stage>.svg", plan_papers.svg, name="plan-svg"),
+    path("homes/<int:pk>/plans/<slug:stage>.dxf", plan_papers.dxf, name="plan-dxf"),
     path("imports/", imports.imports, name="imports"),
     path("imports/<int:pk>/", imports.one, name="import"),
     path("imports/<int:pk>/columns/", imports.columns, name="import-columns"),

@@ -1,8 +1,9 @@
 """Every edit of a plan is kept at once, refused on an older revision, and can be undone."""
 
 from dataclasses import replace
-from datetime import timedelta
+from datetime import datetime, timedelta
 from decimal import Decimal
+from typing import Any
 
 import pytest
 
@@ -52,7 +53,7 @@ def lengthened(mm: int) -> Edit:
     return Edit(change=change, said=f"Leg 1 is {mm} mm", mark="leg-1")
 
 
-def planted(**changes: object) -> Edit:
+def planted(**changes: Any) -> Edit:
     plant = feature("plant-1", "plant on the ground", name="lantana", leg="leg-4", **changes)
     return Edit(
         change=lambda plan: editing.add_feature(plan, plant),
@@ -62,7 +63,7 @@ def planted(**changes: object) -> Edit:
     )
 
 
-def replanted(**changes: object) -> Edit:
+def replanted(**changes: Any) -> Edit:
     def change(plan: PlanDocument) -> PlanDocument:
         known = plan.feature("plant-1")
         assert known is not None
@@ -71,7 +72,7 @@ def replanted(**changes: object) -> Edit:
     return Edit(change=change, said="Lantana changed", mark="plant-1")
 
 
-def keep(home: Home, edit: Edit, by: User, at=NOON) -> Plan:  # type: ignore[no-untyped-def]
+def keep(home: Home, edit: Edit, by: User, at: datetime = NOON) -> Plan:
     return edit_plan(home=home, base=base(home), edit=edit, by=by, at=at)
 
 

@@ -95,7 +95,7 @@ def test_an_open_ring_lists_the_ways_in_and_the_price_of_closing(office: Client)
     home = make_home()
     make_price_book()
     pipe = feature("pipe-1", "pipe", name="hose bib")
-    bare = house(pipe, legs=(leg(2, 20 * FOOT, strip=""), leg(4, 20 * FOOT)))
+    bare = house(pipe, legs=(leg(2, "6096", strip=""), leg(4, "6096")))
     make_plan(home=home, document=bare)
 
     page = sheet(office, home)

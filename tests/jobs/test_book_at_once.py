@@ -1,57 +1,19 @@
 """Several people book the same crew at the same moment, each on a connection of their own."""
 
-import sqlite3
-import threading
-from collections.abc import Callable
 from datetime import timedelta
 from functools import partial
 from pathlib import Path
 
 import pytest
-from django.db import connection
 
 from customers.models import Home
 from jobs.actions import booking
 from jobs.actions.booking import CrewIsTaken
 from jobs.models import BookedQuarter, Booking, Crew
+from tests.at_once import as_in_the_field, in_threads
 from tests.factories import NOON, make_crew, make_home
 
 pytestmark = pytest.mark.django_db(transaction=True)
-
-
-@pytest.fixture
-def database(tmp_path: Path) -> Callable[[], Path]:
-    """Copy the tests' SQLite database in memory to a file, as in the field; a server stays."""
-
-    def copied() -> Path:
-        path = tmp_path / "field.sqlite3"
-        if connection.vendor == "sqlite":
-            copy = sqlite3.connect(path)
-            connection.connection.backup(copy)
-            copy.close()
-        return path
-
-    return copied
-
-
-def in_threads(work: list[Callable[[], None]], database: Path) -> None:
-    """Run all at once, each on a connection of its own."""
-    gate = threading.Barrier(len(work))
-
-    def run(task: Callable[[], None]) -> None:
-        if connection.vendor == "sqlite":
-            connection.settings_dict = {**connection.settings_dict, "NAME": str(database)}
-        try:
-            gate.wait(timeout=20)
-            task()
-        finally:
-            connection.close()
-
-    threads = [threading.Thread(target=run, args=(task,)) for task in work]
-    for thread in threads:
-        thread.start()
-    for thread in threads:
-        thread.join(timeout=60)
 
 
 def book(crew: Crew, home: Home, quarters_late: int) -> Booking:
@@ -66,9 +28,9 @@ def book(crew: Crew, home: Home, quarters_late: int) -> Booking:
     )
 
 
-def test_one_of_many_gets_the_crew(database: Callable[[], Path]) -> None:
+def test_one_of_many_gets_the_crew(tmp_path: Path) -> None:
     crew, homes = make_crew(), [make_home() for _ in range(5)]
-    path = database()
+    path = as_in_the_field(tmp_path)
     results: list[str] = []
     counts: list[int] = []
 
