@@ -1,5 +1,6 @@
 """A backup put back elsewhere is the same: every row of every table, every byte of every file."""
 
+import io
 import json
 import tarfile
 from collections.abc import Callable
@@ -109,16 +110,19 @@ def test_replaces_what_is_there_only_when_told(archive: Path, make: Callable[[st
     assert (aside / "secret_key").exists()
 
 
-def damaged(archive: Path, to: Path, change: Callable[[dict[str, Any]], None]) -> Path:
-    """Return a copy of the archive whose manifest was changed."""
-    folder, copy = to / "damaged", to / "damaged.tar"
-    with tarfile.open(archive) as tar:
-        tar.extractall(folder, filter="data")
-    manifest = json.loads((folder / "manifest.json").read_text())
-    change(manifest)
-    (folder / "manifest.json").write_text(json.dumps(manifest))
-    with tarfile.open(copy, "w") as tar:
-        tar.add(folder, ".")
+def damaged(archive: Path, copy: Path, change: Callable[[dict[str, Any]], None]) -> Path:
+    """Write a copy of the archive whose manifest was changed."""
+    with tarfile.open(archive) as tar, tarfile.open(copy, "w") as other:
+        for member in tar:
+            source = tar.extractfile(member)
+            assert source
+            content = source.read()
+            if member.name == "manifest.json":
+                manifest = json.loads(content)
+                change(manifest)
+                content = json.dumps(manifest).encode()
+                member.size = len(content)
+            other.addfile(member, io.BytesIO(content))
     return copy
 
 
@@ -130,7 +134,7 @@ def test_refuses_a_damaged_archive_and_touches_nothing(
     def other_sum(manifest: dict[str, Any]) -> None:
         manifest["files"]["files/media/photos/a.jpg"]["sha256"] = "0" * 64
 
-    wrong = damaged(archive, tmp_path, other_sum)
+    wrong = damaged(archive, tmp_path / "damaged.tar", other_sum)
     refused = first.run("manage.py", "restore", str(wrong), "--replace")
     assert "The archive is damaged: files/media/photos/a.jpg" in refused.stderr
 
@@ -138,6 +142,12 @@ def test_refuses_a_damaged_archive_and_touches_nothing(
     cut_short.write_bytes(archive.read_bytes()[:20_000])
     refused = first.run("manage.py", "restore", str(cut_short), "--replace")
     assert "is no archive of Ringkeep, or is damaged" in refused.stderr
+
+    outside = tmp_path / "outside.tar"
+    with tarfile.open(outside, "w") as tar:
+        tar.add(cut_short, "../outside")
+    refused = first.run("manage.py", "restore", str(outside), "--replace")
+    assert "../outside is not a plain file inside it" in refused.stderr
 
     assert (rows(first), files(first)) == before
     assert list(Path(first.environment["VAR_DIR"]).glob("re[ps][lt]*-*")) == []

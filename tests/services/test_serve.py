@@ -1,7 +1,6 @@
 """make run, for real: it comes up, mends itself, refuses what it must and leaves nothing behind."""
 
 import os
-import re
 import signal
 import subprocess
 import sys
@@ -34,14 +33,13 @@ class Served:
 
     def child(self, word: str) -> int | None:
         """Return the process number of the parent's child with that word in its command."""
-        listing = subprocess.run(
-            ["ps", "-o", "pid=,args=", "--ppid", str(self.running.pid)],
-            capture_output=True,
-            text=True,
-            check=False,
-        ).stdout
-        found = re.search(rf"^ *(\d+) .*{word}", listing, re.MULTILINE)
-        return int(found[1]) if found else None
+        parent = self.running.pid
+        children = Path(f"/proc/{parent}/task/{parent}/children").read_text().split()
+        commands = {number: Path(f"/proc/{number}/cmdline") for number in map(int, children)}
+        for number, command in commands.items():
+            if command.exists() and word in command.read_text().replace("\0", " "):
+                return number
+        return None
 
 
 CHILDREN = ("valkey", "gunicorn", " worker ", " beat ")
