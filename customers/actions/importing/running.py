@@ -5,6 +5,7 @@ was killed goes on where it stopped, and two that run at once cannot write a chu
 """
 
 import hashlib
+import logging
 from collections.abc import Callable, Iterator
 from datetime import datetime, timedelta
 from itertools import islice
@@ -15,7 +16,7 @@ from zoneinfo import ZoneInfo
 
 from django.conf import settings
 from django.core.files import File
-from django.db import transaction
+from django.db import IntegrityError, transaction
 from django.db.models import F
 from django.db.models.functions import Now
 
@@ -26,9 +27,14 @@ from customers.importing.guessing import guess_columns
 from customers.models import ImportRun
 from shared.models import User
 
+log = logging.getLogger(__name__)
+
 CHUNK = 500
 STALE = timedelta(minutes=2)
 REMEMBERED = 50
+STOPPED = (
+    "Something went wrong behind row {row} that is no fault of the table. What came before is in."
+)
 REASONS = "Why it was not read"  # the heading beside refused rows; known when they come back
 
 
@@ -161,15 +167,16 @@ def advance(
         table = read_table(Path(run.file.path))
         reader = RowReader(table.headings, rules_of(run, at))
         for rows in _chunks(table.rows, run.rows_read):
-            if not _advance(run, rows, reader, at):
+            if not _advance_surely(run, rows, reader, at):
                 return False
             on_chunk()
             if ends is not None and monotonic() > ends:
                 return False
     except (NotATable, OSError) as error:
-        running = ImportRun.objects.filter(pk=run.pk, state="running")
-        running.update(state="stopped", error=str(error), finished_at=at)
-        return False
+        return _stop(run, str(error), at)
+    except Exception:
+        log.exception("Import %s stopped.", run.pk)
+        return _stop(run, STOPPED.format(row=run.rows_read + 1), at)
     ImportRun.objects.filter(pk=run.pk, state="running").update(state="done", finished_at=at)
     return True
 
@@ -218,6 +225,20 @@ def _chunks(rows: Iterator[Row], read: int) -> Iterator[list[Row]]:
     left = islice(rows, read, None)
     while chunk := list(islice(left, CHUNK)):
         yield chunk
+
+
+def _stop(run: ImportRun, error: str, at: datetime) -> bool:
+    running = ImportRun.objects.filter(pk=run.pk, state="running")
+    running.update(state="stopped", error=error, finished_at=at)
+    return False
+
+
+def _advance_surely(run: ImportRun, rows: list[Row], reader: RowReader, at: datetime) -> bool:
+    """Write one chunk; again where somebody entered a home of it this very moment."""
+    try:
+        return _advance(run, rows, reader, at)
+    except IntegrityError:
+        return _advance(run, rows, reader, at)
 
 
 @transaction.atomic

@@ -11,6 +11,7 @@ from unittest.mock import patch
 
 import pytest
 from django.core.files.base import ContentFile
+from django.db import IntegrityError
 from pytest_django import DjangoAssertNumQueries
 
 from customers import finding
@@ -304,6 +305,40 @@ def test_two_at_once_write_no_chunk_twice(monkeypatch: pytest.MonkeyPatch) -> No
 
     run.refresh_from_db()
     assert run.rows_read == run.rows_new == Home.objects.count() == 10
+
+
+def test_a_home_entered_at_the_same_moment_is_known_at_the_second_try() -> None:
+    run = loaded(row(street="14 Juniper Bend"))
+    importing.start(run=run, at=NOON)
+    calls = []
+
+    def second_time(**given: Any) -> Any:
+        calls.append(given)
+        if len(calls) == 1:
+            raise IntegrityError
+        return write_chunk(**given)
+
+    with patch.object(running, "write_chunk", second_time):
+        assert importing.advance(run=run, at=NOON)
+
+    assert Home.objects.count() == 1
+
+
+def test_a_fault_of_ours_stops_the_import_and_leaves_whole_chunks() -> None:
+    run = loaded(row(street="14 Juniper Bend"))
+    importing.start(run=run, at=NOON)
+
+    def fails(**given: Any) -> Any:
+        write_chunk(**given)
+        raise ZeroDivisionError
+
+    with patch.object(running, "write_chunk", fails):
+        assert not importing.advance(run=run, at=NOON)
+
+    run.refresh_from_db()
+    assert (run.state, run.rows_read) == ("stopped", 0)
+    assert "no fault of the table" in run.error
+    assert not Home.objects.exists()
 
 
 def test_a_file_that_is_gone_stops_the_import_in_words() -> None:
