@@ -35,4 +35,5 @@ class Command(BaseCommand):
 
 
 def print_one(pk: int) -> str:
-    return promising.print_out(certificate=Certificate.objects.get(pk=pk)).file.name
+    """Return the checksum of what was printed."""
+    return promising.print_out(certificate=Certificate.objects.get(pk=pk)).sha256
