@@ -65,7 +65,7 @@ class WatchTable(Table):
     who = django_tables2.Column("Who", orderable=False)
     what = django_tables2.Column("Does what", orderable=False)
     holder = django_tables2.Column("Household", accessor="watch__holder", orderable=False)
-    act = django_tables2.Column("", empty_values=(), orderable=False)
+    act = django_tables2.Column("Act", empty_values=(), orderable=False)
 
     class Meta:
         caption = "Watched plants, most urgent first"

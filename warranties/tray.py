@@ -41,7 +41,8 @@ def waiting_notices(now: datetime) -> Iterable[Waiting]:
     for notice in asked.order_by("answered_at")[:MOST]:
         on = _day(notice, notice.answered_at or now)
         when = ago(on, _day(notice, now))
-        text = f"{notice.household}, {notice.home.street}, asked for help with the {notice.plant}"
+        what = f"for help with the {notice.plant}" if notice.plant else "for their check"
+        text = f"{notice.household}, {notice.home.street}, asked {what}"
         yield Waiting(f"{text} {when}", "help them", reverse("outbox"), on)
     held = Notice.objects.filter(state="held").select_related("home", "household")
     for notice in held.order_by("send_at")[:MOST]:

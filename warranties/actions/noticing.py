@@ -10,7 +10,7 @@ from customers.models import Household, Ownership
 from jobs.models import Booking
 from warranties import quiet
 from warranties.models import Notice
-from warranties.notices.planning import channel_of
+from warranties.notices.inserting import channel_of
 from warranties.notices.posting import CannotTell, NotTaken, post
 from warranties.notices.writing import joined, mail_of, write
 

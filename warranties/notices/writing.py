@@ -93,6 +93,8 @@ def _facts(notice: Notice, token: str, at: datetime) -> dict[str, Any]:
         told = [_told(each, token) for each in [notice, *joined(notice)] if each.plant]
         told.sort(key=lambda each: each.by or date.max)
         return {"plants": told, "today": at.astimezone(notice.home.tz).date()}
+    if notice.kind == "seal-check":
+        return {"by": notice.due_on, "help": answer_address(token, notice, "help")}
     if notice.booking:
         tz = notice.home.tz
         visit = notice.booking

@@ -3,8 +3,6 @@
 Mail scanners follow every link they find, so a GET changes nothing: it shows one big button.
 """
 
-from typing import cast
-
 from django.conf import settings
 from django.http import FileResponse, Http404, HttpRequest, HttpResponse, HttpResponseBase
 from django.shortcuts import get_object_or_404, redirect, render
@@ -15,7 +13,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from customers.actions import record_consent
 from customers.links import link_token
-from customers.models import Home, HouseholdLink, Plant
+from customers.models import Home, HouseholdLink
 from customers.views.links import for_household
 from warranties import trimming
 from warranties.actions import answering
@@ -23,6 +21,7 @@ from warranties.homes import home_page
 from warranties.models import Certificate, Notice
 from warranties.notices.writing import national_phone
 
+ANSWERS_TO = {"trim-back": ("done", "help"), "seal-check": ("help",)}
 ANSWERS = {"done": answering.say_done, "help": answering.say_help}
 
 
@@ -48,22 +47,18 @@ def my_home(request: HttpRequest, link: HouseholdLink) -> HttpResponse:
 @require_http_methods(["GET", "HEAD", "POST"])
 def answer(request: HttpRequest, link: HouseholdLink, pk: int, said: str) -> HttpResponseBase:
     """Answer a notice: the page asks once, the button answers."""
-    mine = Notice.objects.filter(household=link.household, plant__isnull=False)
+    mine = Notice.objects.filter(household=link.household, kind__in=ANSWERS_TO)
     notice = get_object_or_404(mine.select_related("plant", "home"), pk=pk)
-    if said not in ANSWERS:
+    if said not in ANSWERS_TO[notice.kind]:
         raise Http404
     if request.method == "POST":
         ANSWERS[said](notice=notice, at=now())
         return redirect(f"{_address(link)}?said={said}")
-    plant = cast(Plant, notice.plant)
-    page = {
-        "notice": notice,
-        "plant": plant,
-        "said": said,
-        "clear": trimming.clear_words(
-            plant.needs_mm, units=settings.FIRM_UNITS, language=link.household.language
-        ),
-    }
+    plant, language = notice.plant, link.household.language
+    page = {"notice": notice, "plant": plant, "said": said}
+    if plant:
+        units = settings.FIRM_UNITS
+        page["clear"] = trimming.clear_words(plant.needs_mm, units=units, language=language)
     return _shown(request, link, "answer", page)
 
 

@@ -1,0 +1,91 @@
+"""Notices added by the database alone, whatever their number."""
+
+from datetime import datetime
+from typing import Any
+
+from django.db import connection
+from django.db.models import (
+    Case,
+    CharField,
+    DateTimeField,
+    Exists,
+    F,
+    JSONField,
+    OuterRef,
+    QuerySet,
+    Subquery,
+    Value,
+    When,
+)
+
+from customers.models import Consent, Household
+from warranties.models import Notice
+
+CHANNELS = 4  # A household's order names each of them once.
+
+
+def channel_of(household: str) -> Case:
+    """The first channel of a household's order that may be used, as a database expression.
+
+    Mail and texts need an address and a yes; letters and calls only the lack of a no. None where
+    nothing may be used. `household` is the name of the column that holds its key.
+    """
+    order = Household.objects.filter(pk=OuterRef(household))
+    asked = Consent.objects.filter(household=OuterRef(household))
+    may: dict[str, Any] = {
+        "mail": Exists(order.exclude(mail="")) & Exists(asked.filter(channel="mail", given=True)),
+        "letter": ~Exists(asked.filter(channel="letter", given=False)),
+        "call": Exists(order.exclude(phone=""))
+        & ~Exists(asked.filter(channel="call", given=False)),
+    }
+    return Case(
+        *(
+            When(
+                Exists(order.filter(**{f"channel_order__{place}": channel})) & allowed,
+                then=Value(channel),
+            )
+            for place in range(CHANNELS)
+            for channel, allowed in may.items()
+        ),
+        default=None,
+        output_field=CharField(null=True),
+    )
+
+
+def insert_notices(
+    due: QuerySet[Any], values: dict[str, Any], *, send_at: datetime, now: datetime
+) -> int:
+    """Add a notice for every row of the query; return how many were new. One query.
+
+    The rows have `household_id` and `occasion`; `values` says what else differs. A household that
+    lets us use no channel gets none.
+    """
+    language = Household.objects.filter(pk=OuterRef("household_id")).values("language")
+    columns = {
+        "household_id": F("household_id"),
+        "occasion": F("occasion"),
+        "channel": F("channel"),
+        "language": Subquery(language[:1]),
+        "lead": Value(0),
+        "facts": Value({}, JSONField()),
+        "send_at": Value(send_at, DateTimeField()),
+        "planned_at": Value(now, DateTimeField()),
+        "state": Value("planned"),
+        "attempts": Value(0),
+        **{name: Value("") for name in ("state_reason", "batch", "answer")},
+        **values,
+    }
+    rows = (
+        due.annotate(channel=channel_of("household_id"))
+        .filter(channel__isnull=False)
+        .order_by()
+        .annotate(**{f"to_{name}": value for name, value in columns.items()})
+        .values_list(*(f"to_{name}" for name in columns))
+    )
+    select, parameters = rows.query.sql_with_params()
+    names = ", ".join(connection.ops.quote_name(name) for name in columns)
+    table = connection.ops.quote_name(Notice._meta.db_table)  # noqa: SLF001  # documented
+    insert = f"INSERT INTO {table} ({names}) {select} ON CONFLICT DO NOTHING"
+    with connection.cursor() as cursor:
+        cursor.execute(insert, parameters)
+        return int(cursor.rowcount)

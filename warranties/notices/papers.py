@@ -1,0 +1,46 @@
+"""Notices that a certificate was printed."""
+
+from datetime import datetime, timedelta
+from typing import Any
+
+from django.conf import settings
+from django.db.models import CharField, Exists, OuterRef, Value
+from django.db.models.functions import Cast, Concat
+
+from warranties import quiet
+from warranties.models import Certificate, Notice
+from warranties.notices.inserting import channel_of
+
+FRESH = timedelta(days=14)  # Certificates that are older were brought in, not issued.
+
+
+def plan_certificates(now: datetime) -> int:
+    """Tell holders of a certificate that was printed lately and stands."""
+    occasion = Concat(Value("certificate:"), Cast("pk", CharField()), output_field=CharField())
+    fresh = (
+        Certificate.objects.current()
+        .exclude(sha256="")
+        .filter(issued_at__gt=now - FRESH, promise__state="in-force")
+        .annotate(occasion=occasion, channel=channel_of("promise__holder"))
+        .filter(~Exists(Notice.objects.filter(occasion=OuterRef("occasion"))))
+        .filter(channel__isnull=False)
+        .select_related("promise__holder", "promise__home")
+    )
+    new = [_certificate_notice(certificate, now) for certificate in fresh]
+    before = Notice.objects.filter(kind="certificate").count() if new else 0
+    Notice.objects.bulk_create(new, ignore_conflicts=True)
+    return Notice.objects.filter(kind="certificate").count() - before if new else 0
+
+
+def _certificate_notice(certificate: Any, now: datetime) -> Notice:
+    promise = certificate.promise
+    return Notice(
+        household=promise.holder,
+        home=promise.home,
+        kind="certificate",
+        occasion=certificate.occasion,
+        channel=certificate.channel,
+        language=promise.holder.language,
+        facts={"certificate": certificate.pk},
+        send_at=quiet.next_allowed(now, [promise.home.tz], sundays=settings.NOTICE_SUNDAYS),
+    )
