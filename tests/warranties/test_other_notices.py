@@ -47,7 +47,9 @@ def calendar_of(message: EmailMultiAlternatives) -> Any:
         for part in message_from_bytes(message.message().as_bytes()).walk()
         if part.get_filename() == "visit.ics"
     ]
-    return Calendar.from_ical(part.get_payload(decode=True))
+    content = part.get_payload(decode=True)
+    assert isinstance(content, bytes)
+    return Calendar.from_ical(content)
 
 
 def visit(**home: Any) -> Any:
@@ -127,7 +129,7 @@ def test_a_printed_certificate_is_sent_once_and_found_on_my_home(client: Client)
     token = link_token(HouseholdLink.objects.get())
     assert promise.number in client.get(f"/my-home/{token}/").content.decode()
     fetched = client.get(f"/my-home/{token}/certificates/{promise.number}/")
-    assert fetched.getvalue() == b"%PDF-1.7 certificate"  # type: ignore[attr-defined]  # a file
+    assert fetched.getvalue() == b"%PDF-1.7 certificate"
     assert client.get(f"/my-home/{token}/certificates/{old.number}/").status_code == 404
 
 

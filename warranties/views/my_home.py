@@ -55,7 +55,7 @@ def answer(request: HttpRequest, link: HouseholdLink, pk: int, said: str) -> Htt
         ANSWERS[said](notice=notice, at=now())
         return redirect(f"{_address(link)}?said={said}")
     plant, language = notice.plant, link.household.language
-    page = {"notice": notice, "plant": plant, "said": said}
+    page: dict[str, object] = {"notice": notice, "plant": plant, "said": said}
     if plant:
         units = settings.FIRM_UNITS
         page["clear"] = trimming.clear_words(plant.needs_mm, units=units, language=language)
