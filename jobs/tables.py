@@ -29,7 +29,7 @@ class MoneyColumn(tables.Column):
 
 
 class LedgerTable(Table):
-    number = tables.Column("Job")
+    number = tables.Column("Job", linkify=True)
     fitted_on = tables.Column("Fitted on")
     home = tables.Column(accessor="home__street", verbose_name="Home")
     crew = tables.Column(accessor="crew__name", verbose_name="Crew")

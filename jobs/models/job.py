@@ -90,7 +90,7 @@ class JobQuerySet(models.QuerySet["Job"]):
 
     def earning(self) -> Self:
         """Jobs that were fitted: they have revenue and cost to look at."""
-        return self.filter(stage__in=("fitted", "proved", "handed-over"))
+        return self.filter(fitted_on__isnull=False)
 
     def of(self, user: User) -> Self:
         """The jobs that are this person's to work on: all for who books, else their crews'."""

@@ -5,8 +5,9 @@ from decimal import Decimal
 
 from django.db.models import F
 
-from customers.models import Plant
+from customers.models import Plan, Plant
 from jobs.actions import costing
+from jobs.models import Proof
 from warranties.actions import callbacks, watching
 from warranties.demo.firm import Firm
 from warranties.demo.pictures import snapshot
@@ -32,6 +33,8 @@ def keep(firm: Firm) -> None:
             firm.facts["callbacks"][index % 4],
             close=index % LEFT_OPEN_EVERY != LEFT_OPEN_EVERY - 1,
         )
+    for proof in Proof.objects.all():
+        Plan.objects.filter(home__jobs__proof=proof).update(changed_at=proof.proved_at)
     past = Notice.objects.filter(state="planned", send_at__lt=firm.now)
     past.update(state="sent", sent_at=F("send_at"), seen_at=F("send_at") + timedelta(hours=5))
 

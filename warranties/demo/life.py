@@ -178,7 +178,10 @@ def _enter(firm: Firm, index: int, on: date) -> Home:
     said = Said(
         {"mail": mail, "letter": True, "text": chance.random() < WITH_TEXT}, "told us by phone"
     )
-    return open_home(household=household, home=home, said=said, at=firm.at(on, 10))
+    entered_at = firm.at(on, 10)
+    open_home(household=household, home=home, said=said, at=entered_at)
+    Home.objects.filter(pk=home.pk).update(created_at=entered_at)
+    return home
 
 
 def _holder(home: Home) -> Household:
