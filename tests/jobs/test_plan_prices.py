@@ -32,7 +32,7 @@ def test_a_unit_that_makes_no_sense_is_left_out() -> None:
     sold = [
         ("collar", "ft", Decimal(45)),
         ("strip-glass", "hour", Decimal(1)),
-        ("visit", "each", 9),
+        ("visit", "each", Decimal(9)),
     ]
 
     assert plan_prices(sold, DETAIL_OF, BY_METRE) == ({}, frozenset())
