@@ -31,7 +31,7 @@ def invitation(booking: Booking, *, firm: Firm, language: str, at: datetime) -> 
     event.add("location", ", ".join(booking.home.address_lines))
     with override(language):
         event.add("summary", f"{firm.name}: {_purpose(booking.purpose)}")
-        event.add("description", gettext("Questions, or another day? Call %s.") % firm.phone)
+        event.add("description", gettext("Questions, or another day? Call %s.") % firm.phone_shown)
     event.add("organizer", _organizer(firm))
     calendar.add_component(event)
     return calendar.to_ical()

@@ -3,6 +3,8 @@
 from dataclasses import dataclass
 
 from django.conf import settings
+from phonenumber_field.phonenumber import PhoneNumber
+from phonenumbers import NumberParseException
 
 
 @dataclass(frozen=True, slots=True)
@@ -14,6 +16,14 @@ class Firm:
     currency: str
     units: str
     base_url: str
+
+    @property
+    def phone_shown(self) -> str:
+        """The telephone number as people here write it; as it is where it cannot be read."""
+        try:
+            return PhoneNumber.from_string(self.phone, settings.FIRM_COUNTRY).as_national
+        except NumberParseException:
+            return self.phone
 
 
 def the_firm() -> Firm:

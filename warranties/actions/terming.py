@@ -75,7 +75,7 @@ def wording_faults(paper: str, language: str, wording: Wording) -> list[Fault]:
     values = {
         "firm": firm.name,
         "address": firm.address,
-        "phone": firm.phone,
+        "phone": firm.phone_shown,
         "email": firm.email,
         "life": says.get(f"life-{wording.basis}", ""),
     }
@@ -84,7 +84,7 @@ def wording_faults(paper: str, language: str, wording: Wording) -> list[Fault]:
             title=wording.title,
             text=fill(wording.body, values),
             firm=firm.name,
-            contact=(firm.address, firm.phone),
+            contact=(firm.address, firm.phone_shown),
             basis=wording.basis,
         )
     )

@@ -59,7 +59,7 @@ def firm_record() -> dict[str, str]:
     return {
         "name": firm.name,
         "address": firm.address,
-        "phone": firm.phone,
+        "phone": firm.phone_shown,
         "email": firm.email,
     }
 

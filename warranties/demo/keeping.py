@@ -1,12 +1,15 @@
 """The demo's promises kept: plants read and trimmed, checks done, notices answered, callbacks."""
 
+from collections.abc import Sequence
+from dataclasses import replace
 from datetime import date, timedelta
 from decimal import Decimal
 
 from django.db.models import F
 
-from customers.models import Plan, Plant
-from jobs.actions import costing
+from customers.models import Home, Plan, Plant
+from customers.plan.document import Feature, PlanDocument
+from jobs.actions import booking, costing
 from jobs.models import Proof
 from warranties.actions import callbacks, watching
 from warranties.demo.firm import Firm
@@ -33,8 +36,12 @@ def keep(firm: Firm) -> None:
             firm.facts["callbacks"][index % 4],
             close=index % LEFT_OPEN_EVERY != LEFT_OPEN_EVERY - 1,
         )
+    visits_today(firm, promises)
+    a_new_cable(firm, promises[0].home)
     for proof in Proof.objects.all():
-        Plan.objects.filter(home__jobs__proof=proof).update(changed_at=proof.proved_at)
+        Plan.objects.filter(home__jobs__proof=proof, stage="fitted").update(
+            changed_at=proof.proved_at
+        )
     past = Notice.objects.filter(state="planned", send_at__lt=firm.now)
     past.update(state="sent", sent_at=F("send_at"), seen_at=F("send_at") + timedelta(hours=5))
 
@@ -110,3 +117,39 @@ def _callback(firm: Firm, promise: Promise, facts: dict[str, str], *, close: boo
         callback=callback.number,
     )
     callbacks.close(callback=callback, at=firm.at(day, 13))
+
+
+def visits_today(firm: Firm, promises: Sequence[Promise]) -> None:
+    """Two checks and a callback for today's rounds, each at a home with a promise."""
+    today = firm.today()
+    stops = zip(("check", "callback", "check"), (9, 11, 9), (0, 0, 1), strict=True)
+    for promise, (purpose, hour, crew) in zip(promises[1:4], stops, strict=True):
+        booking.book(
+            crew=firm.crews[crew],
+            home=promise.home,
+            purpose=purpose,
+            starts_at=firm.at(today, hour),
+            ends_at=firm.at(today, hour + 1),
+            at=firm.at(today - timedelta(days=3), 10),
+        )
+
+
+def a_new_cable(firm: Firm, home: Home) -> None:
+    """A cable came through the wall since: the plan of today knows it, and the ring is open."""
+    fitted = Plan.objects.get(home=home, stage="fitted")
+    document = PlanDocument.from_json(fitted.document)
+    cable = Feature(
+        id="wire-9",
+        kind="wire",
+        name="new internet cable",
+        leg=document.walks[0].legs[1].id,
+        at_mm=Decimal(1500),
+    )
+    grown = replace(document, features=(*document.features, cable))
+    Plan.objects.create(
+        home=home,
+        stage="today",
+        revision=1,
+        document=grown.to_json(),
+        changed_by=firm.people["tech"],
+    )

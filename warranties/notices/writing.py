@@ -15,7 +15,6 @@ from django.core.mail import EmailMultiAlternatives
 from django.template.loader import render_to_string
 from django.urls import reverse
 from django.utils.translation import override
-from phonenumber_field.phonenumber import PhoneNumber
 
 from customers.links import link_token
 from customers.models import Household, HouseholdLink, Plant
@@ -83,7 +82,7 @@ def _common(notice: Notice, token: str) -> dict[str, Any]:
         "name": _line(notice.household.name),
         "street": _line(notice.home.street),
         "firm": the_firm(),
-        "phone": national_phone(),
+        "phone": the_firm().phone_shown,
         "my_home": settings.BASE_URL + reverse("my-home", args=[token]),
     }
 
@@ -150,7 +149,7 @@ def mail_of(notice: Notice, written: Written, household: Household) -> EmailMult
         "subject": written.subject,
         "notice": notice,
         "firm": the_firm(),
-        "phone": national_phone(),
+        "phone": the_firm().phone_shown,
         "leave": leave,
         "street": _line(notice.home.street),
     }
@@ -180,11 +179,6 @@ def _headers(notice: Notice, leave: str) -> dict[str, str]:
         headers["List-Unsubscribe"] = f"<{leave}>, {by_mail}"
         headers["List-Unsubscribe-Post"] = "List-Unsubscribe=One-Click"
     return headers
-
-
-def national_phone() -> str:
-    """The firm's telephone number as people there write it."""
-    return str(PhoneNumber.from_string(settings.FIRM_PHONE).as_national)
 
 
 def _line(text: str) -> str:

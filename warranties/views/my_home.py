@@ -15,11 +15,11 @@ from customers.actions import record_consent
 from customers.links import link_token
 from customers.models import Home, HouseholdLink
 from customers.views.links import for_household
+from shared.firm import the_firm
 from warranties import trimming
 from warranties.actions import answering
 from warranties.homes import home_page
 from warranties.models import Certificate, Notice
-from warranties.notices.writing import national_phone
 
 ANSWERS_TO = {"trim-back": ("done", "help"), "seal-check": ("help",)}
 ANSWERS = {"done": answering.say_done, "help": answering.say_help}
@@ -38,7 +38,7 @@ def my_home(request: HttpRequest, link: HouseholdLink) -> HttpResponse:
         "pages": pages,
         "said": request.GET.get("said", ""),
         "by_mail": by_mail and bool(household.mail),
-        "firm_phone": national_phone(),
+        "firm_phone": the_firm().phone_shown,
     }
     return _shown(request, link, "my_home", page)
 
