@@ -19,6 +19,7 @@ from shared.length import Length, System, length_text
 # A gap wider than this part of the way round is a walk under way, not a slip to be looked for.
 UNDER_WAY = 0.25
 LEGS_TO_JUDGE = 3
+LEAST_GAP_MM = 0.5
 
 
 @dataclass(frozen=True)
@@ -57,9 +58,9 @@ class WalkShown:
 
     @property
     def precision(self) -> str:
-        """Return n of "one part in n", empty where the walk closes exactly."""
-        n = self.closed.precision
-        return "" if math.isinf(n) else f"{n:,.0f}"
+        """Return n of "one part in n", empty where the gap is none that a tape could show."""
+        shown = self.closed.misclosure_mm >= LEAST_GAP_MM
+        return f"{self.closed.precision:,.0f}" if shown else ""
 
     @property
     def closes(self) -> bool:

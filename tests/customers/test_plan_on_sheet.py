@@ -86,8 +86,7 @@ def test_a_plant_that_grew_back_has_opened_the_ring(office: Client) -> None:
 
     page = said(sheet(office, home))
 
-    assert "Open: there is one way in." in page
-    assert "ground > plant 1 > building" in page
+    assert "Open: there is one way in: ground > plant 1 > building." in page
 
 
 def test_an_open_ring_lists_the_ways_in_and_the_price_of_closing(office: Client) -> None:
@@ -101,8 +100,9 @@ def test_an_open_ring_lists_the_ways_in_and_the_price_of_closing(office: Client)
     page = sheet(office, home)
 
     text = said(page)
-    assert "Open: there are 2 ways in." in text
-    assert text.index("ground > building at leg 2") < text.index("ground > hose bib > building")
+    assert "Open: there are 2 ways in, the shortest: ground > building at leg 2." in text
+    listed = text[text.index("Ways in, shortest first") :]
+    assert listed.index("building at leg 2") < listed.index("ground > hose bib > building")
     assert "$525.00 by the price book in force" in text
     assert (
         "A glass strip bonded along the wall between ground and building at leg 2: $480.00" in text
