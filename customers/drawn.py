@@ -42,6 +42,11 @@ class ShownPlan:
         return check_plan(self.document, self.outlook, on=self.on)
 
     @cached_property
+    def by_growth(self) -> bool:
+        """Return whether only the forecast opens the ring: as last measured it is closed."""
+        return self.check.state == "open" and check_plan(self.document, on=self.on).closed
+
+    @cached_property
     def opening(self) -> Growing | None:
         """Return the first plant that will open the ring by itself, None where the ring is open."""
         if not self.check.closed:

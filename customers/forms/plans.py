@@ -156,6 +156,11 @@ class NewLegForm(LegForm):
     walk = forms.CharField(label=_("Walk"), widget=forms.HiddenInput, required=False)
     before = forms.CharField(widget=forms.HiddenInput, required=False)
 
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        # One leg follows the other, with or without JavaScript.
+        self.fields["length"].widget.attrs["autofocus"] = True
+
 
 def kinds() -> Choices:
     return [("", _("choose")), *((code, _(code)) for code in KINDS)]

@@ -50,4 +50,6 @@ def photograph(page: Page, name: str) -> None:
 
 def spills(page: Page) -> int:
     """Return by how many pixels the page is wider than its window."""
-    return int(page.evaluate("document.documentElement.scrollWidth - innerWidth"))
+    # Not innerWidth: a phone's browser zooms out until a page that is too wide fits.
+    assert page.viewport_size
+    return int(page.evaluate("document.documentElement.scrollWidth")) - page.viewport_size["width"]

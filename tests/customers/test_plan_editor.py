@@ -82,7 +82,7 @@ def test_a_whole_house_is_walked_leg_by_leg(tech: Client, home: Home) -> None:
     page = text(tech.get(reverse("plan-edit", args=[home.pk])))
 
     assert "4 legs" in page
-    assert "Closes." in page
+    assert "Closes to 0' 0 1/16\", one part in" in page
     assert "Closed." in page
     assert Plan.objects.get(home=home).revision == 4
 

@@ -86,7 +86,8 @@ def test_a_plant_that_grew_back_has_opened_the_ring(office: Client) -> None:
 
     page = said(sheet(office, home))
 
-    assert "Open: there is one way in: ground > plant 1 > building." in page
+    assert "Probably open: there is one way in: ground > plant 1 > building." in page
+    assert "as last measured it was closed" in page
 
 
 def test_an_open_ring_lists_the_ways_in_and_the_price_of_closing(office: Client) -> None:
