@@ -48,9 +48,64 @@ REFUSED: LiteralString = (
 )
 
 
+# Django is set up once a console, not once a command: that is most of the time here.
+LOOP = """
+import ast, sys, django
+django.setup()
+from datetime import timedelta
+from django.db import connection
+for line in sys.stdin:
+    names = {}
+    connection.close()  # Somebody may have cut it.
+    exec(ast.literal_eval(line), globals(), names)
+    print(repr(names.get("answer")), flush=True)
+"""
+
+
+class Console:
+    """A Python of an installation that stays: it runs code and says what `answer` is then."""
+
+    def __init__(self, app: App) -> None:
+        self.python = subprocess.Popen(
+            [sys.executable, "-c", LOOP],
+            stdin=subprocess.PIPE,
+            stdout=subprocess.PIPE,
+            env=app.environment,
+            cwd=ROOT,
+            text=True,
+        )
+
+    def ask(self, code: str) -> int:
+        assert self.python.stdin is not None
+        assert self.python.stdout is not None
+        self.python.stdin.write(f"{code!r}\n")
+        self.python.stdin.flush()
+        return int(self.python.stdout.readline())
+
+    def stop(self) -> None:
+        self.python.communicate()
+
+
+_consoles: dict[int, Console] = {}
+
+
+@pytest.fixture(autouse=True)
+def consoles() -> Iterator[None]:
+    """Stop the consoles of a test with it."""
+    yield
+    while _consoles:
+        _consoles.popitem()[1].stop()
+
+
+def console_of(app: App) -> Console:
+    if id(app) not in _consoles:
+        _consoles[id(app)] = Console(app)
+    return _consoles[id(app)]
+
+
 def plan(app: App, homes: int = 0) -> int:
     """Plan what is due, so many homes made before; return how many notices that gave."""
-    return int(app.python(f"{HOMES % homes}{PLAN}print(plan_notices(now()))"))
+    return console_of(app).ask(f"{HOMES % homes}{PLAN}answer = plan_notices(now())")
 
 
 @contextmanager
@@ -64,8 +119,7 @@ def worker_of(app: App) -> Iterator[subprocess.Popen[bytes]]:
 
 def hand(app: App, minutes: int = 0) -> int:
     """Hand what is due to workers, as if so many minutes had passed."""
-    code = f"from datetime import timedelta\nprint(send_due(now() + timedelta(minutes={minutes})))"
-    return int(app.python(f"{PLAN}{code}"))
+    return console_of(app).ask(f"{PLAN}answer = send_due(now() + timedelta(minutes={minutes}))")
 
 
 def states(app: App) -> dict[str, int]:
@@ -93,9 +147,14 @@ def each_once(mails: MailServer, number: int) -> None:
 
 
 def test_two_plan_at_once_and_two_workers_send_each_once(app: App, mails: MailServer) -> None:
-    app.python(HOMES % 12)
+    planners = (app, App(app.environment))
+    assert plan(app, homes=0) == 0
+    console_of(planners[1]).ask(f"{HOMES % 12}answer = 0")
     counts: list[int] = []
-    threads = [threading.Thread(target=lambda: counts.append(plan(app))) for _ in range(2)]
+    threads = [
+        threading.Thread(target=lambda planner: counts.append(plan(planner)), args=(planner,))
+        for planner in planners
+    ]
     for thread in threads:
         thread.start()
     for thread in threads:
@@ -113,11 +172,12 @@ def test_two_plan_at_once_and_two_workers_send_each_once(app: App, mails: MailSe
 
 def test_the_whole_flow_from_the_schedule_to_done(app: App, mails: MailServer) -> None:
     """Planned by a task, sent by a task, answered on my home, planned for the next time."""
-    app.python(HOMES % 1)
+    desk = console_of(app)
+    desk.ask(f"{HOMES % 1}answer = 0")
     with worker_of(app):
-        app.python("from warranties import tasks; tasks.plan_due_notices.delay()")
+        desk.ask("from warranties import tasks\ntasks.plan_due_notices.delay()\nanswer = 0")
         assert settled(app, planned=1) == {"planned": 1}
-        app.python("from warranties import tasks; tasks.send_due_notices.delay()")
+        desk.ask("from warranties import tasks\ntasks.send_due_notices.delay()\nanswer = 0")
         (mail,) = mails.wait_for(1)
         assert settled(app, sent=1) == {"sent": 1}
     body = mail.get_body(("plain",))
