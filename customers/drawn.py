@@ -10,6 +10,7 @@ from decimal import Decimal
 from functools import cached_property
 
 from django.utils.safestring import SafeString, mark_safe
+from django.utils.translation import gettext
 
 from customers import outlooks
 from customers.models import Home, Plan
@@ -72,7 +73,12 @@ class ShownPlan:
 
     @property
     def all_ways(self) -> int:
+        """Return how many ways in there are, or the least that there are where nobody can count."""
         return len(self.check.ways_in) + self.check.more
+
+    @property
+    def shortest(self) -> str:
+        return self.check.ways_in[0].said(gettext) if self.check.ways_in else ""
 
     @property
     def in_the_way(self) -> Sequence[WayIn]:
@@ -109,7 +115,8 @@ class ShownPlan:
 
     @cached_property
     def words(self) -> str:
-        return drawing.in_words(self.document, self.check, system=system_of(self.document))
+        system = system_of(self.document)
+        return drawing.in_words(self.document, self.check, system=system, translate=gettext)
 
 
 def current_plan(home: Home) -> Plan | None:
@@ -140,7 +147,8 @@ def drawing_of(
 ) -> SafeString:
     """Return the SVG, the same for screen and paper; empty where there is nothing to draw."""
     made = drawing.draw(document, check=check, plants=sizes, title=title)
-    return _svg(made, drawing.in_words(document, check, system=system_of(document)))
+    words = drawing.in_words(document, check, system=system_of(document), translate=gettext)
+    return _svg(made, words)
 
 
 def _svg(made: Drawing | None, words: str) -> SafeString:

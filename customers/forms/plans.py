@@ -49,6 +49,7 @@ class PlanForm(forms.Form):
         kwargs.setdefault("auto_id", "plan_%s")
         super().__init__(*args, **kwargs)
         self.document = document
+        self.asks = False  # whether a person is asked to look again
         for field in self.fields.values():
             if isinstance(field, TapeField):
                 field.system = system_of(document)

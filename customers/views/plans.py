@@ -117,6 +117,7 @@ def _kept(
         except Faulty as faulty:
             form.add_problems(faulty.problems)
         except (AskFirst, NotAPhoto, NotEditable, NotClosable) as refusal:
+            form.asks = isinstance(refusal, AskFirst)
             field = {AskFirst: "clearance", NotAPhoto: "photo"}.get(type(refusal))
             form.add_error(field, str(refusal))
         else:
