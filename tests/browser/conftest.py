@@ -49,7 +49,7 @@ def open_page(
 
     def note(message: ConsoleMessage) -> None:
         if message.type == "error" and not message.text.startswith("Failed to load resource"):
-            troubles.append(message.text)
+            troubles.append(f"{message.location['url']}: {message.text}")
 
     def open_one(address: str = "/", *, role: str = "") -> Page:
         context = chromium.new_context(base_url=live_server.url, **SIZES[size])

@@ -1,0 +1,125 @@
+"""Every page of the site with something to show on it, taken from the tables as they are."""
+
+from collections.abc import Iterator
+
+from django.db.models import QuerySet
+from django.test import Client
+from django.urls import URLPattern
+from django.utils.timezone import now
+
+from customers.links import link_token, make_link
+from customers.models import Home, Household
+from jobs.models import Booking, Crew, Job, Offer, Payment, PriceBook
+from shared.models import User
+from tests.test_access import OPEN, addresses, filled
+from warranties.models import Callback, Notice, Promise, Terms, Transfer
+from warranties.notices.leaving import leave_token
+
+Values = tuple[object, ...]
+NO_PAGES = {
+    "check-plan": "a PDF",
+    "certificate": "a PDF",
+    "my-home-certificate": "a PDF",
+    "visit-calendar": "a calendar entry",
+    "photo": "a photograph",
+    "health": "one word for a machine",
+    "my-home-mails": "takes only a POST",
+}
+OF_LIBRARIES = (
+    ("", "/account/login/"),
+    ("", "/account/password/reset/"),
+    ("owner", "/account/password/change/"),
+    ("owner", "/account/logout/"),
+    ("owner", "/account/mfa/"),
+    ("owner", "/account/reauthenticate/"),
+)
+NOTHING_TO_SHOW = (
+    ("owner", "/homes/?find=nowhere+at+all"),
+    ("owner", "/ledger/?crew=999999"),
+    ("owner", "/diary/?week=2020-W10"),
+    ("tech", "/round/?on=2020-03-02"),
+    ("owner", "/callbacks/new/?find=nowhere+at+all"),
+    ("", "/check/RK-000000-00/"),
+    ("", "/my-home/not-a-link/"),
+    ("owner", "/no/such/page/"),
+)
+
+
+def one_of_each(rows: QuerySet, column: str) -> QuerySet:
+    """Return the newest row of each value of that column."""
+    newest: dict[object, int] = dict(rows.order_by("pk").values_list(column, "pk"))
+    return rows.filter(pk__in=newest.values())
+
+
+def token_of(household: Household) -> str:
+    make_link(household=household, purpose="my home", at=now(), days=7)
+    return link_token(household.links.latest("pk"))
+
+
+def samples() -> dict[str, list[Values]]:
+    """What to put into the parts that vary, by the beginning of the address, longest first."""
+    homes = [(pk,) for pk in Home.objects.order_by("pk").values_list("pk", flat=True)[::14]]
+    jobs = list(one_of_each(Job.objects.all(), "stage").values_list("number"))
+    promises = list(one_of_each(Promise.objects.all(), "state").values_list("number"))
+    notices = list(Notice.objects.filter(plant__isnull=False).order_by("-pk")[:2])
+    return {
+        "people/": list(User.objects.values_list("username")[:2]),
+        "homes/": homes,
+        "jobs/": jobs,
+        "payments/": list(one_of_each(Payment.objects.all(), "kind").values_list("pk")),
+        "offers/": list(one_of_each(Offer.objects.all(), "state").values_list("number")),
+        "agree/": [
+            (token_of(offer.job.household),)
+            for offer in one_of_each(Offer.objects.filter(state__in=("sent", "agreed")), "state")
+        ],
+        "visits/": list(one_of_each(Booking.objects.all(), "purpose").values_list("pk")),
+        "prices/": list(PriceBook.objects.values_list("pk")),
+        "crews/": list(Crew.objects.values_list("pk")[:1]),
+        "check/": promises,
+        "terms/<str:paper>/<str:language>/new/": list(
+            Terms.objects.values_list("paper", "language")[:1]
+        ),
+        "terms/": list(Terms.objects.values_list("paper", "language", "version")[:4]),
+        "promises/": promises,
+        "callbacks/new/": promises[:1],
+        "callbacks/": list(one_of_each(Callback.objects.all(), "decision").values_list("number")),
+        "my-home/<str:token>/notices/": [
+            (token_of(each.household), each.pk, said)
+            for each in notices
+            for said in ("done", "help")
+        ],
+        "my-home/": [
+            (token_of(household),)
+            for language in ("en", "es")
+            for household in Household.objects.filter(language=language)[:2]
+        ],
+        "unsubscribe/": [(leave_token(each),) for each in notices[:1]],
+        "transfer/": [(link_token(each.old_link),) for each in Transfer.objects.open()[:1]],
+    }
+
+
+def takes_only_a_post(owner: Client, route: str, pattern: URLPattern) -> bool:
+    return owner.get(filled(route, pattern)).status_code == 405
+
+
+def fill(route: str, names: list[str], values: Values) -> str:
+    for name, value in zip(names, values, strict=True):
+        for kind in ("str:", "int:", ""):
+            route = route.replace(f"<{kind}{name}>", str(value))
+    return f"/{route}"
+
+
+def pages(owner: Client) -> Iterator[tuple[str, str]]:
+    """Each page as (role, address): as the owner, who may see all, or as nobody behind a link."""
+    known = samples()
+    for route, pattern in addresses():
+        if pattern.name in NO_PAGES or takes_only_a_post(owner, route, pattern):
+            continue
+        names = list(pattern.pattern.converters)
+        begins = sorted((each for each in known if route.startswith(each)), key=len)
+        rows = known[begins[-1]] if names else [()]
+        assert rows, f"the demo has nothing to show at {route}"
+        for values in rows:
+            yield ("" if pattern.name in OPEN else "owner", fill(route, names, values))
+    yield from OF_LIBRARIES
+    yield from NOTHING_TO_SHOW
