@@ -1,8 +1,21 @@
-"""Pages made for one person are kept neither by caches on the way nor by the browser."""
+"""What each request gets: the language of who signed in, and pages that nobody else keeps."""
 
 from collections.abc import Callable
 
 from django.http import HttpRequest, HttpResponseBase
+from django.utils import translation
+
+
+class OwnLanguage:
+    """A signed-in person reads their own language, whatever their browser asks for."""
+
+    def __init__(self, get_response: Callable[[HttpRequest], HttpResponseBase]) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponseBase:
+        if request.user.is_authenticated:
+            translation.activate(request.user.language)
+        return self.get_response(request)
 
 
 class PrivatePages:

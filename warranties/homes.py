@@ -23,10 +23,12 @@ class Growing:
     outlook: growth.Outlook
     notice: Notice | None
     clear: str
+    is_near: bool
 
     @property
     def is_due(self) -> bool:
-        return self.notice is not None and not self.notice.answer
+        """It touches, or soon will; or we have asked for it and wait for the answer."""
+        return self.is_near or (self.notice is not None and not self.notice.answer)
 
     @property
     def asked_for_help(self) -> bool:
@@ -94,7 +96,8 @@ def _growing(watch: Watch, notice: Notice | None, language: str, today: date) ->
         notice = None  # It spoke of a growth that was cut since.
     found = growth.outlook(watch.earliest_on, watch.latest_on, today=today, touching=watch.touching)
     clear = trimming.clear_words(watch.plant.needs_mm, units=settings.FIRM_UNITS, language=language)
-    return Growing(watch, found, notice, clear)
+    near = watch.opens_on is not None and (watch.opens_on - today).days <= SOON_DAYS
+    return Growing(watch, found, notice, clear, is_near=near or watch.touching)
 
 
 def _state(

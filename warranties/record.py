@@ -3,6 +3,8 @@
 from dataclasses import dataclass
 from datetime import date
 
+from django.utils.translation import gettext
+
 from customers.models import Home, Plan, Plant
 from customers.plan.contacts import check_plan
 from customers.plan.document import PlanDocument, UnreadablePlan
@@ -77,4 +79,4 @@ def _ways_in(home: Home, on: date) -> list[str] | None:
         return None
     if document is None:
         return None
-    return [str(way) for way in check_plan(document, on=on).ways_in[:SHOWN]]
+    return [way.said(gettext) for way in check_plan(document, on=on).ways_in[:SHOWN]]

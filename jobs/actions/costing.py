@@ -5,6 +5,7 @@ from datetime import date
 from decimal import Decimal
 
 from django.db import transaction
+from django.utils.translation import gettext as _
 
 from jobs.actions import Refused
 from jobs.models import Cost, Crew, Job
@@ -33,9 +34,9 @@ class Material:
 def add_material(*, job: Job, material: Material, on: date, by: User, callback: str = "") -> Cost:
     """Book material on the job; with a callback's number, as a cost of keeping its promise."""
     if not material.text.strip():
-        raise NotCounted("Say what was used.")
+        raise NotCounted(_("Say what was used."))
     if material.quantity <= 0 or material.unit_cost < 0:
-        raise NotCounted("The quantity is more than zero, the cost of one is not below zero.")
+        raise NotCounted(_("The quantity is more than zero, the cost of one is not below zero."))
     return _booked(
         Cost(
             job=job,
@@ -57,7 +58,7 @@ def add_hours(
 ) -> Cost:
     """Book a crew's hours on the job at what an hour of that crew costs."""
     if not 0 < hours <= MOST_HOURS:
-        raise NotCounted(f"Hours are more than zero and at most {MOST_HOURS}.")
+        raise NotCounted(_("Hours are more than zero and at most {most}.").format(most=MOST_HOURS))
     return _booked(
         Cost(
             job=job,
@@ -76,7 +77,7 @@ def add_hours(
 def take_back(*, cost: Cost) -> None:
     """Remove a cost that was booked by mistake; its history stays."""
     if cost.job.stage == "handed-over" and cost.reason == "fitting":
-        raise NotCounted("The job is handed over: its costs stand.")
+        raise NotCounted(_("The job is handed over: its costs stand."))
     cost.delete()
     Job.objects.filter(pk=cost.job_id).recount()
 
@@ -96,5 +97,7 @@ def _booked(cost: Cost, callback: str) -> Cost:
 def _refuse_unless_fitting(job: Job) -> None:
     if job.stage in NOT_YET:
         raise NotCounted(
-            f"Job {job.number} is {job.get_stage_display()}: no costs of a fitting go on it now."
+            _("Job {number} is {stage}: no costs of a fitting go on it now.").format(
+                number=job.number, stage=job.get_stage_display()
+            )
         )

@@ -6,6 +6,7 @@ from datetime import date, datetime
 
 from django.db import transaction
 from django.utils.text import slugify
+from django.utils.translation import gettext as _
 
 from customers.actions import add_photo
 from customers.drawn import current_plan
@@ -79,7 +80,9 @@ def plan_to_fit(home: Home) -> PlanDocument | None:
     try:
         return PlanDocument.from_json(plan.document) if plan else None
     except UnreadablePlan as error:
-        raise NotFittable(f"The plan of this home cannot be read: {error}") from error
+        raise NotFittable(
+            _("The plan of this home cannot be read: {error}").format(error=error)
+        ) from error
 
 
 def places_to_fit(home: Home) -> list[Place]:
@@ -92,14 +95,14 @@ def _where(fitting: Fitting, known: list[Place]) -> tuple[str, str]:
     """Return the mark and the words of the place."""
     place = next((each for each in known if each.mark == fitting.mark), None)
     if place and fitting.code not in place.codes:
-        raise NotFittable(f"The plan knows no such detail at {place.words}.")
+        raise NotFittable(_("The plan knows no such detail at {words}.").format(words=place.words))
     if place:
         return place.mark, fitting.place or place.words
     if known:
-        raise NotFittable("Say where in the plan it is fitted.")
+        raise NotFittable(_("Say where in the plan it is fitted."))
     if mark := slugify(fitting.place)[:40]:
         return mark, fitting.place
-    raise NotFittable("Say where it is fitted: the leg, the pipe, the door.")
+    raise NotFittable(_("Say where it is fitted: the leg, the pipe, the door."))
 
 
 @transaction.atomic
@@ -114,9 +117,9 @@ def finish_fitting(*, job: Job, on: date) -> None:
     """Say that the crew is done. Raises NotFittable where nothing was fitted or it is too late."""
     held = fitting_stage(job)
     if held.stage == "fitted":
-        raise NotFittable("The fitting is finished already.")
+        raise NotFittable(_("The fitting is finished already."))
     if held.kind in HAS_A_RING and not held.fitted_details.exists():
-        raise NotFittable("Nothing is marked as fitted yet: mark each detail where it is.")
+        raise NotFittable(_("Nothing is marked as fitted yet: mark each detail where it is."))
     held.stage = "fitted"
     held.fitted_on = on
     held.save(update_fields=["stage", "fitted_on"])
@@ -131,6 +134,8 @@ def fitting_stage(job: Job) -> Job:
     held = Job.objects.select_for_update().get(pk=job.pk)
     if held.stage not in MAY_BE_FITTED:
         raise NotFittable(
-            f"Job {held.number} is {held.get_stage_display()}: nothing can be fitted now."
+            _("Job {number} is {stage}: nothing can be fitted now.").format(
+                number=held.number, stage=held.get_stage_display()
+            )
         )
     return held

@@ -4,6 +4,7 @@ from datetime import date, datetime
 
 from django.db import transaction
 from django.db.models import Count
+from django.utils.translation import gettext as _
 
 from customers.actions.planning import keep_as_fitted
 from customers.plan.contacts import check_plan
@@ -54,11 +55,11 @@ def _makes_a_ring(job: Job) -> bool:
 def _of_details(job: Job) -> list[str]:
     details = list(job.fitted_details.annotate(shots=Count("photos")).order_by("pk"))
     if not details and _makes_a_ring(job):
-        return ["Nothing is marked as fitted."]
+        return [_("Nothing is marked as fitted.")]
     bare = [each for each in details if not each.shots]
     unsound = [each for each in details if each.state != "sound"]
     return [
-        *(f"No photograph yet: {each}." for each in bare),
+        *(_("No photograph yet: {detail}.").format(detail=each) for each in bare),
         *(f"{each}: {each.get_state_display()}." for each in unsound),
     ]
 
@@ -66,8 +67,11 @@ def _of_details(job: Job) -> list[str]:
 def _of_ring(document: PlanDocument, on: date) -> list[str]:
     ring = check_plan(document, on=on)
     return [
-        *(f"The plan: {problem}" for problem in ring.problems),
-        *(f"A way in is open: {way}." for way in ring.ways_in[:WAYS_NAMED]),
+        *(_("The plan: {problem}").format(problem=each) for each in ring.problems),
+        *(
+            _("A way in is open: {way}.").format(way=way.said(_))
+            for way in ring.ways_in[:WAYS_NAMED]
+        ),
     ]
 
 
@@ -80,7 +84,9 @@ def prove(*, job: Job, by: User, at: datetime, exceptions: str = "") -> Proof:
     held = Job.objects.select_for_update().select_related("home").get(pk=job.pk)
     if held.stage != "fitted":
         raise NotProvable(
-            f"Job {held.number} is {held.get_stage_display()}: a proof follows a finished fitting."
+            _("Job {number} is {stage}: a proof follows a finished fitting.").format(
+                number=held.number, stage=held.get_stage_display()
+            )
         )
     if missing := missing_for_proof(held, on=at.astimezone(held.home.tz).date()):
         raise NotProvable(" ".join(missing))
@@ -106,9 +112,11 @@ def hand_over(*, job: Job, at: datetime) -> None:
     """Hand the work to the household. The certificate is issued in the same transaction."""
     held = Job.objects.select_for_update().select_related("home").get(pk=job.pk)
     if held.stage == "handed-over":
-        raise NotHandedOver(f"Job {held.number} is handed over already.")
+        raise NotHandedOver(_("Job {number} is handed over already.").format(number=held.number))
     if held.stage != "proved" or not Proof.objects.filter(job=held).exists():
-        raise NotHandedOver(f"Job {held.number} has no proof yet: prove the ring first.")
+        raise NotHandedOver(
+            _("Job {number} has no proof yet: prove the ring first.").format(number=held.number)
+        )
     held.stage = "handed-over"
     held.handed_over_on = at.astimezone(held.home.tz).date()
     held.save(update_fields=["stage", "handed_over_on"])

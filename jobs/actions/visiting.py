@@ -3,6 +3,7 @@
 from datetime import datetime
 
 from django.db import transaction
+from django.utils.translation import gettext as _
 
 from jobs.actions import Refused
 from jobs.models import Booking
@@ -45,5 +46,5 @@ def take_up_again(*, booking: Booking) -> None:
 def _standing(booking: Booking) -> Booking:
     held = Booking.objects.select_for_update().get(pk=booking.pk)
     if held.cancelled_at is not None:
-        raise NotVisitable("This visit was cancelled.")
+        raise NotVisitable(_("This visit was cancelled."))
     return held

@@ -16,6 +16,7 @@ class BookForm(forms.ModelForm):
     class Meta:
         model = PriceBook
         fields = ("name", "minimum", "tax_rate", "deposit_share")
+        help_texts = {"minimum": ""}
         labels = {
             "name": "Name",
             "minimum": "Least that a fitting is done for",

@@ -5,6 +5,7 @@ from typing import Self
 
 from django.conf import settings
 from django.db import models
+from django.utils.translation import gettext as _
 
 from customers.models import Home, Household
 from shared.models import User
@@ -22,10 +23,10 @@ class Crew(models.Model):
 
 def purposes() -> list[tuple[str, str]]:
     return [
-        ("measure", "measure"),
-        ("fitting", "fitting"),
-        ("check", "check"),
-        ("callback", "callback"),
+        ("measure", _("measure")),
+        ("fitting", _("fitting")),
+        ("check", _("check")),
+        ("callback", _("callback")),
     ]
 
 

@@ -4,6 +4,7 @@ from typing import Any
 
 from django.conf import settings
 from django.db import models
+from django.utils.translation import gettext as _
 
 from customers.models import Photo
 from jobs.models.job import Job
@@ -11,7 +12,7 @@ from jobs.models.prices import price_codes
 
 
 def detail_states() -> list[tuple[str, str]]:
-    return [("sound", "sound"), ("damaged", "damaged"), ("unknown", "not known")]
+    return [("sound", _("sound")), ("damaged", _("damaged")), ("unknown", _("not known"))]
 
 
 class FittedDetail(models.Model):

@@ -10,6 +10,7 @@ from django.db import models
 from django.db.models import F, OuterRef, Subquery, Sum
 from django.db.models.functions import Cast, Coalesce, NullIf, Round
 from django.urls import reverse
+from django.utils.translation import gettext as _
 from simple_history.models import HistoricalRecords
 
 from customers.models import Home, Household
@@ -21,16 +22,16 @@ from shared.models import User
 
 def stages() -> list[tuple[str, str]]:
     return [
-        ("asked", "asked"),
-        ("measured", "measured"),
-        ("priced", "priced"),
-        ("agreed", "agreed"),
-        ("booked", "booked"),
-        ("fitted", "fitted"),
-        ("proved", "proved"),
-        ("handed-over", "handed over"),
-        ("declined", "declined"),
-        ("cancelled", "cancelled"),
+        ("asked", _("asked")),
+        ("measured", _("measured")),
+        ("priced", _("priced")),
+        ("agreed", _("agreed")),
+        ("booked", _("booked")),
+        ("fitted", _("fitted")),
+        ("proved", _("proved")),
+        ("handed-over", _("handed over")),
+        ("declined", _("declined")),
+        ("cancelled", _("cancelled")),
     ]
 
 

@@ -4,6 +4,7 @@ from datetime import date
 from decimal import Decimal
 
 from django.db import models
+from django.utils.translation import gettext as _
 from simple_history.models import HistoricalRecords
 
 from shared.fields import MoneyField
@@ -16,18 +17,18 @@ def units() -> list[tuple[str, str]]:
 def price_codes() -> list[tuple[str, str]]:
     """What can be on an offer. Details carry the vocabulary's names."""
     return [
-        ("strip-glass", "Strip, glass"),
-        ("strip-aluminium", "Strip, polished aluminium (dry garage)"),
-        ("collar", "Collar, PTFE"),
-        ("collar-aluminium", "Collar, PTFE on aluminium"),
-        ("column-head-band", "Column-head band"),
-        ("over-wall-return", "Over-wall return"),
-        ("sill-riser", "Sill riser"),
-        ("fence-split", "Fence split"),
-        ("cap", "Cap"),
-        ("cut-back", "Cut back"),
-        ("visit", "Visit"),
-        ("hour", "Hour of work"),
+        ("strip-glass", _("Strip, glass")),
+        ("strip-aluminium", _("Strip, polished aluminium (dry garage)")),
+        ("collar", _("Collar, PTFE")),
+        ("collar-aluminium", _("Collar, PTFE on aluminium")),
+        ("column-head-band", _("Column-head band")),
+        ("over-wall-return", _("Over-wall return")),
+        ("sill-riser", _("Sill riser")),
+        ("fence-split", _("Fence split")),
+        ("cap", _("Cap")),
+        ("cut-back", _("Cut back")),
+        ("visit", _("Visit")),
+        ("hour", _("Hour of work")),
     ]
 
 

@@ -8,6 +8,7 @@ from django.conf import settings
 from django.template import RequestContext
 from django.urls import NoReverseMatch, reverse
 from django.utils.translation import get_language
+from django.utils.translation import gettext_lazy as _
 
 from shared.length import Length, length_text
 from shared.money import money_text
@@ -37,16 +38,17 @@ class BarLink(NamedTuple):
 
 # Word, name of the address, permission: in the order in which they stand on the bar.
 BAR = (
-    ("Ledger", "ledger", "see_ledger"),
-    ("Tray", "tray", "sell"),
-    ("Round", "round", "fit"),
-    ("Homes", "homes", "see_homes"),
-    ("Diary", "diary", "book"),
-    ("Promises", "promises", "promise"),
-    ("Watch list", "watch-list", "notify"),
-    ("Callback", "callbacks", "fit"),
-    ("Prices", "prices", "keep_firm"),
-    ("People", "people", "keep_firm"),
+    (_("Ledger"), "ledger", "see_ledger"),
+    (_("Tray"), "tray", "sell"),
+    (_("Round"), "round", "fit"),
+    (_("Homes"), "homes", "see_homes"),
+    (_("Diary"), "diary", "book"),
+    (_("Promises"), "promises", "promise"),
+    (_("Watch list"), "watch-list", "notify"),
+    (_("Outbox"), "outbox", "notify"),
+    (_("Callback"), "callbacks", "fit"),
+    (_("Prices"), "prices", "keep_firm"),
+    (_("People"), "people", "keep_firm"),
 )
 
 
@@ -62,7 +64,7 @@ def bar_links(context: RequestContext) -> list[BarLink]:
     """The signed-in person's words of the bar, the page they are on marked."""
     request = context["request"]
     return [
-        BarLink(word, address, request.path.startswith(address))
+        BarLink(str(word), address, request.path.startswith(address))
         for word, name, code in BAR
         if request.user.has_perm(f"shared.{code}") and (address := _address(name))
     ]

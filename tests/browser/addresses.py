@@ -8,8 +8,9 @@ from django.urls import URLPattern
 from django.utils.timezone import now
 
 from customers.links import link_token, make_link
-from customers.models import Home, Household
+from customers.models import Home, Household, ImportRun, Plan
 from jobs.models import Booking, Crew, Job, Offer, Payment, PriceBook
+from shared.kept import kept_names
 from shared.models import User
 from tests.test_access import OPEN, addresses, filled
 from warranties.models import Callback, Notice, Promise, Terms, Transfer
@@ -24,6 +25,11 @@ NO_PAGES = {
     "photo": "a photograph",
     "health": "one word for a machine",
     "my-home-mails": "takes only a POST",
+    "plan-svg": "a drawing",
+    "plan-dxf": "a drawing",
+    "import-refused": "a table",
+    "letter-batch": "a PDF",
+    "outbox-mail-html": "a mail as it was sent",
 }
 OF_LIBRARIES = (
     ("", "/account/login/"),
@@ -56,6 +62,13 @@ def token_of(household: Household) -> str:
     return link_token(household.links.latest("pk"))
 
 
+def some_of_a_plan(home: int) -> list[str]:
+    """Return the names of a walk, a leg and a feature of the home's plan as fitted."""
+    document = Plan.objects.get(home=home, stage="fitted").document
+    walk = document["walks"][0]
+    return [walk["id"], walk["legs"][0]["id"], document["features"][0]["id"]]
+
+
 def samples() -> dict[str, list[Values]]:
     """What to put into the parts that vary, by the beginning of the address, longest first."""
     homes = [(pk,) for pk in Home.objects.order_by("pk").values_list("pk", flat=True)[::14]]
@@ -65,6 +78,19 @@ def samples() -> dict[str, list[Values]]:
     return {
         "people/": list(User.objects.values_list("username")[:2]),
         "homes/": homes,
+        "homes/<int:pk>/plan/<str:panel>/": [
+            (*homes[0], panel)
+            for panel in (
+                "new-leg",
+                "new-feature",
+                "new-walk",
+                "settings",
+                *some_of_a_plan(*homes[0]),
+            )
+        ],
+        "homes/<int:pk>/plans/<slug:stage>": [(*homes[0], "fitted")],
+        "imports/": list(ImportRun.objects.values_list("pk")),
+        "outbox/mails/": [(name,) for name in kept_names(1)],
         "jobs/": jobs,
         "payments/": list(one_of_each(Payment.objects.all(), "kind").values_list("pk")),
         "offers/": list(one_of_each(Offer.objects.all(), "state").values_list("number")),
@@ -104,7 +130,7 @@ def takes_only_a_post(owner: Client, route: str, pattern: URLPattern) -> bool:
 
 def fill(route: str, names: list[str], values: Values) -> str:
     for name, value in zip(names, values, strict=True):
-        for kind in ("str:", "int:", ""):
+        for kind in ("str:", "int:", "slug:", ""):
             route = route.replace(f"<{kind}{name}>", str(value))
     return f"/{route}"
 

@@ -9,7 +9,9 @@ from playwright.sync_api import Page
 
 from tests.browser.addresses import pages
 from tests.browser.pages import axe, spills
+from tests.customers.importing.test_import_pages import BAD, GOOD, match, send
 from tests.factories import make_household, make_notice
+from tests.warranties.test_outbox import keep_mail
 from warranties import tasks
 from warranties.actions import transferring
 from warranties.demo import play
@@ -42,14 +44,21 @@ def faults(page: Page, address: str) -> list[str]:
 
 
 @pytest.fixture
-def demo(monkeypatch: pytest.MonkeyPatch) -> None:
-    """A small firm, and a home on its way to another household. Nobody prints certificates."""
+def demo(monkeypatch: pytest.MonkeyPatch, sign_in: Callable[[str], Client]) -> None:
+    """A small firm, a home on its way to another household, a mail, two tables half brought in.
+
+    Nobody prints certificates.
+    """
     monkeypatch.setattr(tasks, "print_soon", lambda _pk: None)
     play(now=now(), homes=HOMES)
     promise = Promise.objects.in_force().filter(basis="home").latest("pk")
     move = transferring.Move(make_household(), localdate())
     transferring.start_transfer(promise=promise, move=move, at=now())
     make_notice(watch=Watch.objects.latest("pk"))
+    keep_mail()
+    owner = sign_in("owner")
+    send(owner, GOOD)
+    match(owner, send(owner, BAD))
 
 
 def test_no_page_has_a_fault(
@@ -63,4 +72,4 @@ def test_no_page_has_a_fault(
         page.goto(address)
         wrong += faults(page, address)
 
-    assert wrong == []
+    assert "\n".join(wrong) == ""

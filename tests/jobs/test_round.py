@@ -57,7 +57,7 @@ def test_a_stop_shows_who_where_when_and_what(tech: Client, crew: Crew) -> None:
     assert "Dog in the yard." in page
     assert "Ring twice." in page
     assert "They come in by the laundry." in page
-    assert page.count("160 foot · strip-glass") == 1  # the agreed offer, not the replaced one
+    assert page.count("160 ft · strip-glass") == 1  # the agreed offer, not the replaced one
     assert 'class="thumb"' in page
 
 

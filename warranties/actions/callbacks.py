@@ -5,6 +5,8 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from django.db import transaction
+from django.utils.formats import date_format
+from django.utils.translation import gettext as _
 
 from customers.actions import add_photo
 from jobs.actions import Refused
@@ -44,9 +46,13 @@ class Findings:
 def log_callback(*, promise: Promise, report: str, stung: bool = False, at: datetime) -> Callback:
     """Take the household's report. Raises NotReportable where the promise has ended."""
     if promise.state == "ended":
-        raise NotReportable(f"Promise {promise.number} ended on {promise.ended_on:%B %-d, %Y}.")
+        raise NotReportable(
+            _("Promise {number} ended on {day}.").format(
+                number=promise.number, day=date_format(promise.ended_on)
+            )
+        )
     if not report.strip():
-        raise NotReportable("Write down what the household says, in their words.")
+        raise NotReportable(_("Write down what the household says, in their words."))
     year = at.astimezone(promise.home.tz).year
     return Callback.objects.create(
         promise=promise,
@@ -72,9 +78,9 @@ def record_findings(
     """
     held = _open(callback)
     if not found.findings.strip():
-        raise NotDecidable("Write down what was found, even if it is nothing.")
+        raise NotDecidable(_("Write down what was found, even if it is nothing."))
     if held.decision and not found.cause:
-        raise NotDecidable(f"{held.number} is decided: it keeps a cause.")
+        raise NotDecidable(_("{number} is decided: it keeps a cause.").format(number=held.number))
     held.findings = found.findings.strip()
     held.place = found.place.strip()
     held.cause = found.cause
@@ -93,9 +99,9 @@ def decide(*, callback: Callback, decision: str, reason: str, by: User, at: date
     """Decide who pays, and why. Raises NotDecidable without findings, a cause and a reason."""
     held = _open(callback)
     if not held.findings or not held.cause:
-        raise NotDecidable("First write down what was found and name its cause.")
+        raise NotDecidable(_("First write down what was found and name its cause."))
     if not decision or not reason.strip():
-        raise NotDecidable("A decision needs its reason: the household will ask for it.")
+        raise NotDecidable(_("A decision needs its reason: the household will ask for it."))
     held.decision = decision
     held.reason = reason.strip()
     held.decided_at = at
@@ -109,9 +115,9 @@ def close(*, callback: Callback, at: datetime) -> None:
     """Close it. Raises NotDecidable without a decision and a remedy."""
     held = _open(callback)
     if not held.decision:
-        raise NotDecidable("It is not decided yet: covered, courtesy or chargeable.")
+        raise NotDecidable(_("It is not decided yet: covered, courtesy or chargeable."))
     if not held.remedy:
-        raise NotDecidable("Write down what was done about it, even if it was nothing.")
+        raise NotDecidable(_("Write down what was done about it, even if it was nothing."))
     held.closed_at = at
     held.save()
     callback.refresh_from_db()
@@ -125,12 +131,14 @@ def job_of(callback: Callback) -> Job:
     promise = callback.promise
     job = promise.job or Job.objects.earning().filter(home=promise.home).order_by("-pk").first()
     if job is None:
-        raise NoJobBehind("This promise came without a job, so no cost can be booked on one.")
+        raise NoJobBehind(_("This promise came without a job, so no cost can be booked on one."))
     return job
 
 
 def _open(callback: Callback) -> Callback:
     held = Callback.objects.select_for_update().get(pk=callback.pk)
     if held.closed_at is not None:
-        raise CallbackClosed(f"{held.number} is closed: nothing in it changes any more.")
+        raise CallbackClosed(
+            _("{number} is closed: nothing in it changes any more.").format(number=held.number)
+        )
     return held

@@ -78,14 +78,19 @@ def terms_record(terms: Terms, home: Home, *, life: str = "") -> dict[str, Any]:
 
 def terms_values(terms: Terms, home: Home, life: str) -> dict[str, str]:
     """What may stand in braces in the terms."""
+    return {**common_values(terms), "life": life, "clearance": clearance_text(home)}
+
+
+def common_values(terms: Terms) -> dict[str, str]:
+    """What stands in braces in these terms, whatever the home: to be read before a promise."""
     firm = firm_record()
     return {
         "firm": firm["name"],
         "address": firm["address"],
         "phone": firm["phone"],
         "email": firm["email"],
-        "life": life,
-        "clearance": clearance_text(home),
+        "life": words(terms.language).get(f"life-{terms.basis}", ""),
+        "clearance": clearance_text(Home()),
         "notices": str(terms.suspend_after_notices or ""),
         "years": str(terms.years or ""),
     }

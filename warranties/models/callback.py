@@ -5,6 +5,7 @@ from typing import Self
 from django.conf import settings
 from django.db import models
 from django.urls import reverse
+from django.utils.translation import gettext as _
 from simple_history.models import HistoricalRecords
 
 from customers.models import Photo
@@ -15,22 +16,22 @@ from warranties.stings import speaks_of_a_sting
 
 def causes() -> list[tuple[str, str]]:
     return [
-        ("plant-contact", "plant contact"),
-        ("open-joint", "open joint"),
-        ("lifted-strip", "lifted strip"),
-        ("new-line", "new line through the wall"),
-        ("sill-gap", "sill gap"),
-        ("collar-moved", "collar moved"),
-        ("wall-top", "wall-top contact"),
-        ("building-changed", "change to the building"),
-        ("inside-before", "inside before fitting"),
-        ("not-a-crawler", "not a crawler"),
-        ("not-found", "not found"),
+        ("plant-contact", _("plant contact")),
+        ("open-joint", _("open joint")),
+        ("lifted-strip", _("lifted strip")),
+        ("new-line", _("new line through the wall")),
+        ("sill-gap", _("sill gap")),
+        ("collar-moved", _("collar moved")),
+        ("wall-top", _("wall-top contact")),
+        ("building-changed", _("change to the building")),
+        ("inside-before", _("inside before fitting")),
+        ("not-a-crawler", _("not a crawler")),
+        ("not-found", _("not found")),
     ]
 
 
 def decisions() -> list[tuple[str, str]]:
-    return [("covered", "covered"), ("courtesy", "courtesy"), ("chargeable", "chargeable")]
+    return [("covered", _("covered")), ("courtesy", _("courtesy")), ("chargeable", _("chargeable"))]
 
 
 class CallbackQuerySet(models.QuerySet["Callback"]):
@@ -96,7 +97,7 @@ class Callback(models.Model):
     def stage(self) -> str:
         """Where it stands, in one word of ours."""
         if self.closed_at:
-            return "closed"
+            return _("closed")
         if self.decision:
-            return "decided"
-        return "looked at" if self.found_at else "reported"
+            return _("decided")
+        return _("looked at") if self.found_at else _("reported")

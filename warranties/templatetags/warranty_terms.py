@@ -6,6 +6,8 @@ from django import template
 from django.utils.timezone import now
 
 from jobs.actions.showing import showing_token
+from warranties.certificate.record import common_values
+from warranties.clauses import fill, read_clauses
 from warranties.models import Terms
 
 register = template.Library()
@@ -15,4 +17,7 @@ register = template.Library()
 def terms_shown(language: str) -> dict[str, Any]:
     """The newest terms in full, and inside a form the proof that they were shown. One query."""
     terms = Terms.objects.newest(language)
-    return {"terms": terms, "shown": showing_token(now()) if terms else ""}
+    if terms is None:
+        return {"terms": None}
+    body = fill(terms.body, common_values(terms))
+    return {"terms": terms, "clauses": read_clauses(body), "shown": showing_token(now())}

@@ -11,7 +11,8 @@ from shared.models import languages
 from shared.requests import StaffRequest
 from shared.roles import allowed
 from warranties.actions import terming
-from warranties.clauses import read_clauses
+from warranties.certificate.record import common_values
+from warranties.clauses import fill, read_clauses
 from warranties.forms.promises import CounselForm, TermsForm
 from warranties.models import Terms
 from warranties.models.terms import papers
@@ -101,7 +102,7 @@ def _page(
     wording = terming.Wording(title=shown.title, body=shown.body, basis=shown.basis)
     context = {
         "terms": shown,
-        "clauses": read_clauses(shown.body),
+        "clauses": read_clauses(fill(shown.body, common_values(shown))),
         "faults": terming.wording_faults(shown.paper, shown.language, wording),
         "newest": Terms.objects.newest(shown.language, shown.paper) == shown,
         "given": shown.promises.count() + shown.check_plans.count(),
