@@ -66,7 +66,7 @@ def test_an_ended_promise_is_found_but_takes_no_callback(office: Client) -> None
 
     assert address not in found
     assert refused.status_code == 422
-    assert "ended on March 2, 2026" in refused.content.decode()
+    assert "ended on 2 March 2026" in refused.content.decode()
     assert not Callback.objects.exists()
 
 
@@ -117,7 +117,7 @@ def test_the_tech_first_reads_what_could_have_opened(tech: Client) -> None:
     page = tech.get(url(callback)).content.decode()
 
     assert page.index("Lantana") < page.index("What you found")
-    assert "stood 0&#x27; 2&quot; off on March 2, 2026" in page
+    assert "stood 0&#x27; 2&quot; off on 2 March 2026" in page
     assert "None in our books." in page
 
 
@@ -179,7 +179,7 @@ def test_a_decision_without_findings_or_reason_is_refused_in_words(tech: Client)
 def test_a_cost_without_a_job_behind_the_promise_is_refused(tech: Client) -> None:
     callback = make_callback()
     Promise.objects.update(job=None)
-    callback.promise.home.jobs.update(stage="cancelled")
+    callback.promise.home.jobs.update(stage="cancelled", fitted_on=None)
     data = {"text": "Paint", "quantity": "1", "unit_cost": "9.99", "on": "2026-03-02"}
 
     response = tech.post(

@@ -39,7 +39,7 @@ def test_a_suspended_promise_still_takes_reports() -> None:
 def test_refuses_a_promise_that_has_ended() -> None:
     promise = make_promise(state="ended", ended_on=TODAY)
 
-    with pytest.raises(NotReportable, match="ended on March 2, 2026"):
+    with pytest.raises(NotReportable, match="ended on 2 March 2026"):
         log_callback(promise=promise, report="One.", at=NOON)
 
 
