@@ -9,7 +9,7 @@ from django.db import DatabaseError, transaction
 from customers.models import Household, Ownership
 from jobs.models import Booking
 from warranties import quiet
-from warranties.models import Notice
+from warranties.models import Notice, Transfer
 from warranties.notices.inserting import channel_of
 from warranties.notices.posting import CannotTell, NotTaken, post
 from warranties.notices.writing import joined, mail_of, write
@@ -103,6 +103,8 @@ def _refused(notice: Notice, error: NotTaken, at: datetime) -> str:
 
 def _moot(notice: Notice) -> str:
     """Why the notice is not to be sent any more, or "". Two queries at most."""
+    if notice.kind == "transfer":
+        return _moot_transfer(notice)
     holds = Ownership.objects.filter(home=notice.home_id, household=notice.household_id, until=None)
     if not holds.exists():
         return "The household does not hold the home any more."
@@ -114,6 +116,14 @@ def _moot(notice: Notice) -> str:
         if each.plant and each.plant.removed_on is None and not each.answer
     ]
     return "" if open_ones else "There is nothing left to cut."
+
+
+def _moot_transfer(notice: Notice) -> str:
+    """The new household does not hold the home yet: only the transfer itself can be moot."""
+    transfer = Transfer.objects.open().filter(pk=notice.facts["transfer"]).first()
+    if transfer is None:
+        return "The transfer is closed."
+    return "They have said yes already." if transfer.agreed(notice.facts["side"]) else ""
 
 
 def _channel(notice: Notice) -> str | None:
@@ -146,22 +156,43 @@ def plan_visit_notice(*, booking: Booking, change: str, at: datetime) -> Notice 
     household = booking.job.household if booking.job else booking.home.household()
     if household is None:
         return None
-    occasion = f"{kind}:{booking.pk}:{booking.sequence}"
-    return _plan(household, booking, kind, occasion, at)
-
-
-def _plan(
-    household: Household, booking: Booking, kind: str, occasion: str, at: datetime
-) -> Notice | None:
     new = Notice(
         household=household,
         home=booking.home,
         booking=booking,
         kind=kind,
-        occasion=occasion,
-        language=household.language,
-        send_at=quiet.next_allowed(at, [booking.home.tz], sundays=settings.NOTICE_SUNDAYS),
+        occasion=f"{kind}:{booking.pk}:{booking.sequence}",
     )
+    return _plan(new, at)
+
+
+@transaction.atomic
+def plan_transfer_notices(*, transfer: Transfer, at: datetime) -> list[Notice]:
+    """Plan to send each household its own link, unless it has said yes already.
+
+    None for a household that lets us use no channel: the office reads its address out.
+    """
+    sides = {"old": transfer.old, "new": transfer.new}
+    planned = [
+        _plan(
+            Notice(
+                household=household,
+                home=transfer.promise.home,
+                kind="transfer",
+                occasion=f"transfer:{transfer.pk}:{side}",
+                facts={"transfer": transfer.pk, "side": side},
+            ),
+            at,
+        )
+        for side, household in sides.items()
+        if not transfer.agreed(side)
+    ]
+    return [notice for notice in planned if notice]
+
+
+def _plan(new: Notice, at: datetime) -> Notice | None:
+    new.language = new.household.language
+    new.send_at = quiet.next_allowed(at, [new.home.tz], sundays=settings.NOTICE_SUNDAYS)
     channel = _channel(new)
     if channel is None:
         return None

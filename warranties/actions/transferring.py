@@ -5,10 +5,10 @@ from typing import Literal, NamedTuple
 
 from django.db import transaction
 
-from customers.actions import Said, change_owner
+from customers.actions import NotChangeable, Said, change_owner, record_consents
 from customers.models import Home, Household, HouseholdLink
 from jobs.actions import Refused
-from warranties.actions import planning, standing
+from warranties.actions import noticing, planning, standing
 from warranties.actions.promising import issue_certificate
 from warranties.models import Promise, Transfer
 
@@ -21,16 +21,23 @@ class NotTransferable(Refused):
 
 
 class Move(NamedTuple):
-    """To whom the home goes, from which day, and who told us."""
+    """To whom the home goes, from which day, and who told us.
+
+    `confirmed`: the old household told us on its own signed link, which is its yes.
+    """
 
     household: Household
     on: date
     told_by: str = "office"
+    confirmed: bool = False
 
 
 @transaction.atomic
 def start_transfer(*, promise: Promise, move: Move, at: datetime) -> Transfer:
-    """Ask both households to confirm, each on a link of its own. Raises NotTransferable."""
+    """Ask both households to confirm, each on a link of its own. Raises NotTransferable.
+
+    Where the old household told us on its own page, that was its yes.
+    """
     held = Promise.objects.select_for_update().get(pk=promise.pk)
     if held.state == "ended":
         raise NotTransferable(f"{held.number} has ended.")
@@ -42,7 +49,11 @@ def start_transfer(*, promise: Promise, move: Move, at: datetime) -> Transfer:
         raise NotTransferable(f"{held.holder} hold {held.number} already.")
     if held.transfers.open().exists():
         raise NotTransferable(f"{held.number} is on its way to another household already.")
-    return Transfer.objects.create(
+    if move.on < held.starts_on:
+        raise NotTransferable(
+            f"{held.number} began on {held.starts_on:%B %-d, %Y}, after that day."
+        )
+    transfer = Transfer.objects.create(
         promise=held,
         old=held.holder,
         new=move.household,
@@ -51,7 +62,18 @@ def start_transfer(*, promise: Promise, move: Move, at: datetime) -> Transfer:
         moved_on=move.on,
         old_link=_link(held.holder, held, at),
         new_link=_link(move.household, held, at),
+        old_agreed_at=at if move.confirmed else None,
     )
+    noticing.plan_transfer_notices(transfer=transfer, at=at)
+    return transfer
+
+
+@transaction.atomic
+def start_with_new_household(*, promise: Promise, move: Move, said: Said, at: datetime) -> Transfer:
+    """Start a transfer to a household that we did not know until now. Raises NotTransferable."""
+    move.household.save()
+    record_consents(household=move.household, said=said, at=at)
+    return start_transfer(promise=promise, move=move, at=at)
 
 
 @transaction.atomic
@@ -110,18 +132,26 @@ def _hand_over(transfer: Transfer, at: datetime) -> None:
     promise.save()
     promise.changes.create(at=at, kind="transferred", reason="Both households confirmed.")
     if home.household() != transfer.new:
-        change_owner(
-            home=home,
-            household=transfer.new,
-            said=Said({}, "not asked"),
-            on=transfer.moved_on,
-            at=at,
-        )
+        _change_owner(transfer, at)
     if plan := planning.running_plan(home, at.astimezone(home.tz).date()):
         plan.holder = transfer.new
         plan.save()
     _revoke(transfer, at)
     issue_certificate(promise=promise, at=at, reason="New holder.")
+
+
+def _change_owner(transfer: Transfer, at: datetime) -> None:
+    """Raises NotTransferable where the home changed hands after that day; it names nobody."""
+    try:
+        change_owner(
+            home=transfer.promise.home,
+            household=transfer.new,
+            said=Said({}, "not asked"),
+            on=transfer.moved_on,
+            at=at,
+        )
+    except NotChangeable as error:
+        raise NotTransferable("The home changed hands after that day. Please call us.") from error
 
 
 def _link(household: Household, promise: Promise, at: datetime) -> HouseholdLink:

@@ -24,6 +24,7 @@ def notice_kinds() -> list[tuple[str, str]]:
         ("visit-booked", "visit booked"),
         ("visit-cancelled", "visit cancelled"),
         ("certificate", "certificate"),
+        ("transfer", "promise goes with the home"),
     ]
 
 

@@ -140,3 +140,11 @@ class Transfer(models.Model):
 
     def __str__(self) -> str:
         return f"{self.promise} to {self.new}"
+
+    @property
+    def is_open(self) -> bool:
+        return self.done_at is None and self.dropped_at is None
+
+    def agreed(self, side: str) -> bool:
+        """Whether that side, "old" or "new", has said yes."""
+        return (self.old_agreed_at if side == "old" else self.new_agreed_at) is not None

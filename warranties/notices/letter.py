@@ -14,10 +14,9 @@ from weasyprint import CSS, HTML
 from weasyprint.text.fonts import FontConfiguration
 from weasyprint.urls import URLFetcher
 
-from customers.links import link_address
 from shared.firm import the_firm
 from warranties.models import Notice
-from warranties.notices.writing import link_of, write
+from warranties.notices.writing import entrance, write
 
 STYLE = Path(__file__).with_name("letter.css")
 NO_BUTTONS = {"heading", "list", "paragraph"}
@@ -39,8 +38,9 @@ def _pages(notices: Sequence[Notice], at: datetime) -> list[str]:
 def _page(notice: Notice, at: datetime) -> str:
     """One letter: what a mail says, its buttons as a code that opens my home."""
     written = write(notice, at=at)
-    address = link_address(link_of(notice, at))
-    code = segno.make(address, error="m", micro=False).svg_inline(omitsize=True, border=2)
+    code = segno.make(entrance(notice, at), error="m", micro=False).svg_inline(
+        omitsize=True, border=2
+    )
     facts = {
         "notice": notice,
         "firm": the_firm(),

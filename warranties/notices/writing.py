@@ -16,12 +16,12 @@ from django.template.loader import render_to_string
 from django.urls import reverse
 from django.utils.translation import override
 
-from customers.links import link_token
+from customers.links import link_address, link_token
 from customers.models import Household, HouseholdLink, Plant
 from jobs.invitation import invitation
 from shared.firm import the_firm
 from warranties import markup, trimming
-from warranties.models import Certificate, Notice
+from warranties.models import Certificate, Notice, Transfer
 from warranties.notices.leaving import leave_address
 
 LINK_DAYS = 180
@@ -62,6 +62,16 @@ def link_of(notice: Notice, at: datetime) -> HouseholdLink:
     return link
 
 
+def entrance(notice: Notice, at: datetime) -> str:
+    """Where a letter's code leads: to my home, or to the page where a transfer is confirmed."""
+    if notice.kind == "transfer":
+        transfer = Transfer.objects.get(pk=notice.facts["transfer"])
+        link = transfer.old_link if notice.facts["side"] == "old" else transfer.new_link
+        if link:
+            return link_address(link, "transfer")
+    return link_address(link_of(notice, at))
+
+
 def write(notice: Notice, *, at: datetime) -> Written:
     """Write the notice in its household's language. Its rows are read here, not when planned."""
     token = link_token(link_of(notice, at))
@@ -94,6 +104,8 @@ def _facts(notice: Notice, token: str, at: datetime) -> dict[str, Any]:
         return {"plants": told, "today": at.astimezone(notice.home.tz).date()}
     if notice.kind == "seal-check":
         return {"by": notice.due_on, "help": answer_address(token, notice, "help")}
+    if notice.kind == "transfer":
+        return {"side": notice.facts["side"], "confirm": entrance(notice, at)}
     if notice.booking:
         tz = notice.home.tz
         visit = notice.booking

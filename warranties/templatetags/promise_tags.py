@@ -4,9 +4,9 @@ from typing import Any
 
 from django import template
 
-from customers.links import link_address
-from customers.models import HouseholdLink
-from warranties.models import Callback
+from customers.links import link_address, link_token
+from customers.models import Home, Household, HouseholdLink
+from warranties.models import Callback, Promise
 from warranties.proposing import proposal_for
 
 register = template.Library()
@@ -18,7 +18,21 @@ def transfer_address(link: HouseholdLink | None) -> str:
     return link_address(link, "transfer") if link else ""
 
 
+@register.filter
+def transfer_token(link: HouseholdLink) -> str:
+    return link_token(link)
+
+
 @register.inclusion_tag("warranties/_proposal.html")
 def proposal(callback: Callback) -> dict[str, Any]:
     """Who should pay, by the promise's own terms. Up to six queries."""
     return {"proposal": proposal_for(callback)}
+
+
+@register.inclusion_tag("warranties/_sold.html")
+def sold(home: Home, household: Household, token: str) -> dict[str, Any]:
+    """Where a household says that it sold the home, or how far that has come. Two queries."""
+    promises = Promise.objects.standing().filter(home=home, holder=household, basis="home")
+    held = promises.prefetch_related("transfers")
+    rows = [(each, [way for way in each.transfers.all() if way.is_open]) for each in held]
+    return {"rows": rows, "token": token}

@@ -1,20 +1,25 @@
-"""A household confirms on its own signed link that the promise goes with the home."""
+"""The home was sold: a household or the office says so, both households confirm on their links."""
 
-from django.http import Http404, HttpResponse, HttpResponseBase
-from django.shortcuts import render
+from django.http import Http404, HttpRequest, HttpResponse, HttpResponseBase
+from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import translation
 from django.utils.timezone import now
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods
 
-from customers.links import BadLink, TooManyGuesses, open_link
+from customers.actions import Said
+from customers.forms import ConsentForm, HouseholdForm
+from customers.links import BadLink, TooManyGuesses, link_token, open_link
 from customers.models import HouseholdLink
+from customers.views.links import for_household
 from jobs.actions import Refused
 from shared.requests import StaffRequest
+from shared.roles import allowed
 from shared.signin import client_ip
 from warranties import tasks
 from warranties.actions import transferring
-from warranties.models import Transfer
+from warranties.forms.transfers import MoveForm, SoldForm
+from warranties.models import Promise, Transfer
 
 
 @never_cache
@@ -53,3 +58,56 @@ def _asked(link: HouseholdLink) -> tuple[Transfer, transferring.Side]:
     if shown := found.filter(new_link=link).first():
         return shown, "new"
     raise Http404("This link is for something else.")
+
+
+@for_household
+@require_http_methods(["GET", "HEAD", "POST"])
+def sold(request: HttpRequest, link: HouseholdLink, number: str) -> HttpResponseBase:
+    """The household that holds a promise says that it sold the home: that is its yes."""
+    held = Promise.objects.standing().filter(holder=link.household).select_related("home")
+    promise = get_object_or_404(held, number=number)
+    today = now().astimezone(promise.home.tz).date()
+    with translation.override(link.household.language):
+        form = SoldForm(request.POST or None, day=today)
+        if form.is_valid():
+            move = transferring.Move(form.household(), form.cleaned_data["on"], "old", True)
+            try:
+                transferring.start_with_new_household(
+                    promise=promise, move=move, said=Said({}, "not asked"), at=now()
+                )
+            except Refused as error:
+                form.add_error(None, str(error))
+            else:
+                return redirect("my-home", link_token(link))
+        page = {"promise": promise, "form": form, "token": link_token(link)}
+        status = 422 if form.is_bound else 200
+        return render(request, "warranties/sold.html", page, status=status)
+
+
+@allowed("promise")
+@require_http_methods(["GET", "HEAD", "POST"])
+def start(request: StaffRequest, number: str) -> HttpResponseBase:
+    """The office starts a transfer for a new household that called, or for the old one."""
+    promise = get_object_or_404(Promise.objects.select_related("home", "holder"), number=number)
+    given = request.POST or None
+    move_form = MoveForm(given, day=now().astimezone(promise.home.tz).date())
+    household_form = HouseholdForm(given, prefix="household")
+    consent_form = ConsentForm(given, prefix="consent")
+    if all(form.is_valid() for form in (move_form, household_form, consent_form)):
+        move = transferring.Move(household_form.instance, **move_form.cleaned_data)
+        try:
+            transferring.start_with_new_household(
+                promise=promise, move=move, said=consent_form.said(), at=now()
+            )
+        except Refused as error:
+            move_form.add_error(None, str(error))
+        else:
+            return redirect(promise)
+    page = {
+        "promise": promise,
+        "move_form": move_form,
+        "household_form": household_form,
+        "consent_form": consent_form,
+    }
+    status = 422 if move_form.is_bound else 200
+    return render(request, "warranties/transfer_new.html", page, status=status)
