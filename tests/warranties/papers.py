@@ -30,7 +30,11 @@ def text_of(pdf: bytes) -> str:
 def words_of(pdf: bytes, *, page: int = 1) -> list[Word]:
     read = _read(pdf, "-bbox", "-f", str(page), "-l", str(page))
     return [
-        Word(*(float(each) * MM for each in found.groups()[:4]), found[5])  # type: ignore[call-arg]
+        Word(
+            *(float(found[1]) * MM, float(found[2]) * MM),
+            *(float(found[3]) * MM, float(found[4]) * MM),
+            found[5],
+        )
         for found in WORD.finditer(read)
     ]
 

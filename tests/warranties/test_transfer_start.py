@@ -11,25 +11,22 @@ from django.urls import reverse
 from django.utils.timezone import now
 
 from customers.links import link_address, make_link
-from customers.models import Household
+from customers.models import Household, HouseholdLink
 from tests.factories import NOON, make_household
 from tests.warranties.certified import make_open_promise
 from tests.warranties.papers import text_of
-from warranties.actions import letters, noticing, transferring
+from warranties.actions import noticing, transferring
 from warranties.models import Notice, Promise, Transfer
+from warranties.notices.letter import letters_pdf
 
 pytestmark = pytest.mark.django_db
 SOLD = NOON + timedelta(days=90)
 
 
-def start(promise: Promise, **move: object) -> Transfer:
-    buyer = make_household(name="Adaeze Okafor", language="es")
-    given = {"household": buyer, "on": SOLD.date(), **move}
-    return transferring.start_transfer(
-        promise=promise,
-        move=transferring.Move(**given),
-        at=SOLD,  # type: ignore[arg-type]
-    )
+def start(promise: Promise, *, buyer: Household | None = None) -> Transfer:
+    buyer = buyer or make_household(name="Adaeze Okafor", language="es")
+    move = transferring.Move(buyer, SOLD.date())
+    return transferring.start_transfer(promise=promise, move=move, at=SOLD)
 
 
 def send_all() -> dict[str, str]:
@@ -40,8 +37,9 @@ def send_all() -> dict[str, str]:
     return {each.to[0]: f"{each.subject}\n{each.body}" for each in mail.outbox}
 
 
-def address(link: object) -> str:
-    return link_address(link, "transfer")  # type: ignore[arg-type]
+def address(link: HouseholdLink | None) -> str:
+    assert link is not None
+    return link_address(link, "transfer")
 
 
 def test_each_household_is_sent_its_own_link_in_its_language() -> None:
@@ -77,11 +75,11 @@ def test_a_transfer_called_off_is_not_mailed() -> None:
 
 
 def test_who_has_no_mail_gets_a_letter_with_the_code_to_its_page() -> None:
-    transfer = start(make_open_promise(), household=make_household(name="Adaeze Okafor", mail=""))
+    transfer = start(make_open_promise(), buyer=make_household(name="Adaeze Okafor", mail=""))
     notice = Notice.objects.get(household=transfer.new)
     assert notice.channel == "letter"
 
-    pdf = letters.letters_pdf([notice], at=SOLD)
+    pdf = letters_pdf([notice], at=SOLD)
 
     assert "the page on which you say yes" in text_of(pdf)
     assert len(pikepdf.open(BytesIO(pdf)).pages) == 1

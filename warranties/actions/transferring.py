@@ -121,7 +121,8 @@ def follow_owner(*, home: Home, household: Household, on: date, at: datetime) ->
             day = max(on, promise.starts_on)
             standing.end(promise=promise, on=day, reason=reason, by=None, at=at)
         elif not promise.transfers.open().exists():
-            start_transfer(promise=promise, move=Move(household, on), at=at)
+            move = Move(household, max(on, promise.starts_on))
+            start_transfer(promise=promise, move=move, at=at)
 
 
 def _hand_over(transfer: Transfer, at: datetime) -> None:
