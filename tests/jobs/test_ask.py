@@ -5,7 +5,17 @@ import pytest
 
 from jobs.actions import asking, booking
 from jobs.models import Job
-from tests.factories import NOON, TODAY, make_booking, make_crew, make_home, make_job, make_offer
+from tests.customers.plan.houses import house
+from tests.factories import (
+    NOON,
+    TODAY,
+    make_booking,
+    make_crew,
+    make_home,
+    make_job,
+    make_offer,
+    make_plan,
+)
 
 pytestmark = pytest.mark.django_db
 
@@ -95,3 +105,13 @@ def test_cancel_refuses_a_fitted_job_and_leaves_its_visits() -> None:
 
     visit.refresh_from_db()
     assert visit.cancelled_at is None
+
+
+def test_measuring_closes_the_plan_as_surveyed() -> None:
+    job = make_job()
+    plan = make_plan(home=job.home, document=house())
+
+    asking.measure(job=job, on=TODAY)
+
+    plan.refresh_from_db()
+    assert plan.closed_on == TODAY
