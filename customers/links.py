@@ -15,6 +15,7 @@ from django.core.signing import BadSignature, Signer
 from django.urls import reverse
 
 from customers.models import Household, HouseholdLink
+from shared.tallying import tally
 
 GUESSES_AN_HOUR = 20
 HOUR = 3600
@@ -81,12 +82,7 @@ def bad_tokens(address: str) -> int:
 
 
 def count_bad_token(address: str) -> None:
-    counter = _counter(address)
-    cache.add(counter, 0, timeout=HOUR)
-    try:
-        cache.incr(counter)
-    except ValueError:  # it lapsed in between
-        cache.set(counter, 1, timeout=HOUR)
+    tally(_counter(address), HOUR)
 
 
 def _counter(address: str) -> str:

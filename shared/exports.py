@@ -32,7 +32,7 @@ def _attachment(name: str) -> str:
 def csv_lines(headings: Sequence[str], rows: Iterable[Sequence[object]]) -> Iterator[str]:
     """RFC 4180 lines, with a byte-order mark so that spreadsheets read UTF-8."""
     writer = csv.writer(_Echo())
-    yield "\ufeff" + writer.writerow(headings)
+    yield "\ufeff" + writer.writerow([as_cell(heading) for heading in headings])
     for row in rows:
         yield writer.writerow(["" if cell is None else as_cell(cell) for cell in row])
 

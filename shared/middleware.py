@@ -1,9 +1,21 @@
-"""What each request gets: the language of who signed in, and pages that nobody else keeps."""
+"""What holds for every request, whatever its view."""
 
 from collections.abc import Callable
 
-from django.http import HttpRequest, HttpResponseBase
+from django.http import HttpRequest, HttpResponseBadRequest, HttpResponseBase
 from django.utils import translation
+
+
+class NoNullCharacters:
+    """Refuse addresses with a null character: PostgreSQL cannot even be asked for such a text."""
+
+    def __init__(self, get_response: Callable[[HttpRequest], HttpResponseBase]) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponseBase:
+        if "\0" in request.path_info or "%00" in request.META.get("QUERY_STRING", ""):
+            return HttpResponseBadRequest("This address is not complete.\n", "text/plain")
+        return self.get_response(request)
 
 
 class OwnLanguage:
@@ -19,7 +31,10 @@ class OwnLanguage:
 
 
 class PrivatePages:
-    """ASVS 5.0 V14.3.2: no-store on whatever a signed-in person gets, unless the view chose."""
+    """Kept neither by caches on the way nor by the browser.
+
+    ASVS 5.0 V14.3.2: no-store on whatever a signed-in person gets, unless the view chose.
+    """
 
     def __init__(self, get_response: Callable[[HttpRequest], HttpResponseBase]) -> None:
         self.get_response = get_response

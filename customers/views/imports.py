@@ -11,7 +11,6 @@ from customers import tasks
 from customers.actions import importing
 from customers.forms import ColumnsForm, TableForm
 from customers.models import ImportRun
-from shared.cells import harmless
 from shared.exports import FORMATS, exported
 from shared.requests import StaffRequest
 from shared.roles import allowed
@@ -113,7 +112,7 @@ def refused(request: StaffRequest, pk: int, form: str) -> HttpResponseBase:  # n
         raise Http404("No such format.")
     headings, rows = importing.refused_rows(run=run)
     name = run.name.rpartition(".")[0] or run.name
-    return exported(form, f"{name}-refused", [harmless(each) for each in headings], rows)
+    return exported(form, f"{name}-refused", headings, rows)
 
 
 @allowed("keep_homes")

@@ -4,6 +4,7 @@ from datetime import date, timedelta
 
 from django.contrib import messages
 from django.db import transaction
+from django.db.models import QuerySet
 from django.http import HttpRequest, HttpResponse, HttpResponseBase
 from django.shortcuts import redirect, render
 from django.utils import timezone, translation
@@ -81,12 +82,20 @@ def agree(request: HttpRequest, link: HouseholdLink) -> HttpResponse:
         .prefetch_related("lines")
         .order_by("-made_on", "-pk")
     )
-    offer = offers.filter(number=request.POST.get("offer", "")).first() or offers.first()
+    posted = request.method == "POST"
+    number = request.POST.get("offer", "")
+    offer = _of_number(offers, number) if posted else offers.first()
     with translation.override(link.household.language):
         if offer is None:
-            return render(request, "jobs/agree_none.html", {"link": link})
+            page = {"gone": posted and offers.exists()}
+            return render(request, "jobs/agree_none.html", page, status=409 if posted else 200)
         with timezone.override(offer.job.home.tz):
             return _answer(request, link, offer)
+
+
+def _of_number(offers: QuerySet[Offer], number: str) -> Offer | None:
+    """The offer that the household read, or None where it is replaced: never another one."""
+    return next((offer for offer in offers if offer.number == number), None)
 
 
 def _answer(request: HttpRequest, link: HouseholdLink, offer: Offer) -> HttpResponse:

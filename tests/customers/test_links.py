@@ -1,11 +1,14 @@
 from datetime import timedelta
+from pathlib import Path
 
 import pytest
+import time_machine
 from django.core.cache import cache
 from django.http import HttpRequest, HttpResponse
 from django.test import Client, RequestFactory
 from django.urls import reverse
 from django.utils.timezone import now
+from pytest_django import Settings
 
 from customers import links
 from customers.models import HouseholdLink
@@ -88,6 +91,21 @@ def test_guessing_from_one_address_is_stopped_and_another_let_in(db: None) -> No
     stopped = visit(good)
     assert (stopped.status_code, stopped.headers["Retry-After"]) == (429, "3600")
     assert visit(good, address="192.0.2.2").status_code == 200
+
+
+def test_guessing_is_stopped_for_an_hour_where_counts_are_kept_in_files(
+    db: None, settings: Settings, tmp_path: Path
+) -> None:
+    backend = "django.core.cache.backends.filebased.FileBasedCache"
+    settings.CACHES = {"default": {"BACKEND": backend, "LOCATION": tmp_path}}
+    with time_machine.travel(NOON, tick=False) as clock:
+        for n in range(links.GUESSES_AN_HOUR):
+            visit(f"guess-{n}")
+
+        clock.shift(timedelta(minutes=59))
+        assert visit("guess").status_code == 429
+        clock.shift(timedelta(minutes=2))
+        assert visit("guess").status_code == 404
 
 
 def test_a_network_of_ipv6_counts_as_one_address(db: None) -> None:

@@ -8,6 +8,7 @@ from django.test import Client
 from django.urls import reverse
 
 from customers.links import make_link
+from jobs.actions import offering
 from jobs.actions.showing import showing_token, shown_at
 from jobs.models import Offer
 from tests.factories import NOON, make_household, make_job, make_offer, make_terms
@@ -92,10 +93,32 @@ def test_a_household_sees_only_its_own_offers(client: Client) -> None:
     make_terms()
     mine, theirs = (make_offer(state="sent", job=make_job(stage="priced")) for _ in range(2))
 
-    page = client.post(address(mine), {"offer": theirs.number}).content.decode()
+    page = client.get(address(mine)).content.decode()
+    answer = client.post(address(mine), {"offer": theirs.number})
 
     assert theirs.number not in page
     assert mine.number in page
+    assert answer.status_code == 409
+    assert theirs.number not in answer.content.decode()
+
+
+def test_agreeing_to_an_offer_that_was_replaced_agrees_to_no_other(
+    client: Client, clock: time_machine.Traveller
+) -> None:
+    make_terms()
+    read = make_offer(state="sent", job=make_job(stage="priced"))
+    url = address(read)
+    form = filled(client.get(url).content.decode(), read)
+    clock.shift(60)
+    fresh = offering.replace(offer=read, on=NOON.date())
+    offering.send(offer=fresh, at=NOON)
+
+    answer = client.post(url, form)
+
+    fresh.refresh_from_db()
+    assert answer.status_code == 409
+    assert "Read our offer as it is now" in answer.content.decode()
+    assert fresh.state == "sent"
 
 
 def test_a_draft_is_not_shown(client: Client) -> None:

@@ -31,6 +31,12 @@ def test_numbers_stay_numbers() -> None:
     assert b"".join(response.streaming_content) == "\ufeffn\r\n-3.50\r\n".encode()  # type: ignore[attr-defined]
 
 
+def test_a_heading_is_as_harmless_as_a_cell() -> None:
+    response = as_csv("x", ["=1+1"], [])
+
+    assert b"".join(response.streaming_content) == "\ufeff'=1+1\r\n".encode()  # type: ignore[attr-defined]
+
+
 def test_the_big_list_of_naughty_strings_survives_both_formats() -> None:
     naughty = json.loads(shared_data("strings", "blns.json").read_text())
     rows = [[text] for text in naughty]

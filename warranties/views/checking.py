@@ -2,7 +2,6 @@
 
 from hashlib import sha256
 
-from django.core.cache import cache
 from django.http import HttpRequest, HttpResponse, HttpResponseBase
 from django.shortcuts import redirect, render
 from django.utils.timezone import now
@@ -11,6 +10,7 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_GET, require_POST
 
 from shared.signin import client_ip
+from shared.tallying import tally
 from warranties.certificate import Verdict, standing_of, verify
 from warranties.forms.promises import UploadForm
 
@@ -63,8 +63,4 @@ def _too_many(request: HttpRequest, kind: str, most: int) -> bool:
     """Count this question; whether its sender has asked more often than that this minute."""
     sender = sha256(client_ip(request).encode()).hexdigest()[:32]
     key = f"check:{kind}:{sender}:{int(now().timestamp()) // MINUTE}"
-    cache.add(key, 0, timeout=2 * MINUTE)
-    try:
-        return cache.incr(key) > most
-    except ValueError:  # it lapsed in between
-        return False
+    return tally(key, 2 * MINUTE) > most
