@@ -6,6 +6,8 @@ from django.conf import settings
 from phonenumber_field.phonenumber import PhoneNumber
 from phonenumbers import NumberParseException
 
+LETTER_PAPER = {"US", "CA", "MX"}  # the countries that print on it; all others on A4
+
 
 @dataclass(frozen=True, slots=True)
 class Firm:
@@ -16,6 +18,7 @@ class Firm:
     currency: str
     units: str
     base_url: str
+    envelope: str  # us10: a number 10 with its window low left; din-b: DIN 5008, form B
 
     @property
     def phone_shown(self) -> str:
@@ -35,4 +38,6 @@ def the_firm() -> Firm:
         currency=settings.FIRM_CURRENCY,
         units=settings.FIRM_UNITS,
         base_url=settings.BASE_URL,
+        envelope=settings.FIRM_ENVELOPE
+        or ("us10" if settings.FIRM_COUNTRY in LETTER_PAPER else "din-b"),
     )

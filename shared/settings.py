@@ -47,6 +47,7 @@ FIRM_EMAIL = env.str("FIRM_EMAIL", "office@example.com")
 FIRM_CURRENCY = env.str("FIRM_CURRENCY", "USD")
 FIRM_UNITS = env.str("FIRM_UNITS", "imperial")
 FIRM_COUNTRY = env.str("FIRM_COUNTRY", "US")
+FIRM_ENVELOPE = env.str("FIRM_ENVELOPE", "")  # us10 or din-b; by the country where it is empty
 DEMO = env.bool("DEMO", LOCAL)  # an invented firm fills an empty installation
 FIRM_KEEPS_PHOTO_PLACE = env.bool("FIRM_KEEPS_PHOTO_PLACE", False)
 

@@ -36,6 +36,7 @@ urlpatterns: list[URLPattern] = [
         promises.certificate,
         name="certificate",
     ),
+    path("promises/<str:number>/post.pdf", promises.certificate_for_post, name="certificate-post"),
     path("promises/<str:number>/issue/", promises.issue, name="promise-issue"),
     path("promises/<str:number>/suspend/", promises.suspend, name="promise-suspend"),
     path("promises/<str:number>/reinstate/", promises.reinstate, name="promise-reinstate"),

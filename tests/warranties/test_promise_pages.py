@@ -205,3 +205,17 @@ def test_counsel_is_noted_on_a_version(owner: Client) -> None:
 
     terms.refresh_from_db()
     assert (terms.counsel_name, terms.counsel_on) == ("R. Vance", date(2026, 2, 1))
+
+
+def test_the_current_certificate_is_there_for_a_window_envelope(office: Client) -> None:
+    certificate = make_certificate()
+    address = reverse("certificate-post", args=[certificate.promise.number])
+
+    assert address in office.get(certificate.promise.get_absolute_url()).content.decode()
+    assert office.get(address).content.startswith(b"%PDF-")
+
+
+def test_without_a_certificate_there_is_none_to_post(office: Client) -> None:
+    address = reverse("certificate-post", args=[make_open_promise().number])
+
+    assert office.get(address).status_code == 404

@@ -1,10 +1,14 @@
-"""Notices on paper: each a letter of its own page, in one PDF."""
+"""What goes out on paper: letters, and certificates with an address page before them."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from datetime import datetime
 from functools import cache
+from io import BytesIO
+from itertools import groupby
 from pathlib import Path
+from typing import Any
 
+import pikepdf
 import segno
 from django.conf import settings
 from django.template.loader import render_to_string
@@ -14,39 +18,91 @@ from weasyprint import CSS, HTML
 from weasyprint.text.fonts import FontConfiguration
 from weasyprint.urls import URLFetcher
 
+from customers.models import Home, Household
 from shared.firm import the_firm
-from warranties.models import Notice
+from warranties.models import Certificate, Notice
 from warranties.notices.writing import entrance, write
 
 STYLE = Path(__file__).with_name("letter.css")
 NO_BUTTONS = {"heading", "list", "paragraph"}
+# What the window of a number 10 holds at the usual size.
+MOST_LINES = 4
+LONGEST_LINE = 42
 
 
 def letters_pdf(notices: Sequence[Notice], *, at: datetime) -> bytes:
-    """Return the letters, one after the other. Their rows are loaded."""
+    """Return the letters, one after the other, each certificate behind its own.
+
+    Their rows are loaded. Raises Certificate.DoesNotExist.
+    """
+    parts = list(_parts(notices, at))
+    return parts[0] if len(parts) == 1 else _bound(parts)
+
+
+def certificate_for_post(certificate: Certificate, *, at: datetime) -> bytes:
+    """Return a printed certificate behind an address page for a window envelope."""
+    promise = certificate.promise
+    household = promise.holder
+    facts = {
+        **_address(household, promise.home),
+        "language": household.language,
+        "number": promise.number,
+        "on": at.astimezone(promise.home.tz).date(),
+    }
+    with override(household.language):
+        cover = render_to_string("warranties/notices/_cover.pdf.html", facts)
+    return _bound([_printed([cover]), _content(certificate)])
+
+
+def _parts(notices: Sequence[Notice], at: datetime) -> Iterator[bytes]:
+    """Letters that follow each other without enclosure are one part."""
+    for enclosing, group in groupby(notices, key=lambda each: each.kind == "certificate"):
+        letters = list(group)
+        if not enclosing:
+            yield _printed([_page(notice, at) for notice in letters])
+            continue
+        for notice in letters:
+            yield _printed([_page(notice, at)])
+            yield _content(Certificate.objects.get(pk=notice.facts["certificate"]))
+
+
+def _content(certificate: Certificate) -> bytes:
+    with certificate.file.open() as file:
+        return bytes(file.read())
+
+
+def _bound(parts: Sequence[bytes]) -> bytes:
+    """Return one file to print. Links and signatures are no use on paper: they are left behind."""
+    out = BytesIO()
+    with pikepdf.new() as bound:
+        for part in parts:
+            with pikepdf.open(BytesIO(part)) as opened:
+                for page in opened.pages:
+                    if "/Annots" in page:
+                        del page["/Annots"]
+                bound.pages.extend(opened.pages)
+        bound.save(out)
+    return out.getvalue()
+
+
+def _printed(letters: list[str]) -> bytes:
     fonts, style = _type()
-    html = render_to_string("warranties/notices/letters.pdf.html", {"letters": _pages(notices, at)})
+    html = render_to_string("warranties/notices/letters.pdf.html", {"letters": letters})
     fetcher = URLFetcher(allowed_protocols=["file", "data"])
     document = HTML(string=html, url_fetcher=fetcher)
     return bytes(document.write_pdf(stylesheets=[style], font_config=fonts, pdf_tags=True))
 
 
-def _pages(notices: Sequence[Notice], at: datetime) -> list[str]:
-    return [_page(notice, at) for notice in notices]
-
-
 def _page(notice: Notice, at: datetime) -> str:
     """One letter: what a mail says, its buttons as a code that opens my home."""
     written = write(notice, at=at)
-    code = segno.make(entrance(notice, at), error="m", micro=False).svg_inline(
-        omitsize=True, border=2
-    )
+    address = entrance(notice, at)
+    code = segno.make(address, error="m", micro=False).svg_inline(omitsize=True, border=2)
     facts = {
+        **_address(notice.household, notice.home),
         "notice": notice,
-        "firm": the_firm(),
         "subject": written.subject,
         "blocks": [each for each in written.blocks if each.kind in NO_BUTTONS],
-        "address_lines": _address_lines(notice),
         "code": mark_safe(code),  # noqa: S308  # made by segno from our own address
         "on": at.astimezone(notice.home.tz).date(),
     }
@@ -54,10 +110,17 @@ def _page(notice: Notice, at: datetime) -> str:
         return render_to_string("warranties/notices/_letter.pdf.html", facts)
 
 
-def _address_lines(notice: Notice) -> list[str]:
+def _address(household: Household, home: Home) -> dict[str, Any]:
     """Where the household gets its letters: its own address, else the home's."""
-    own = notice.household.postal_address.strip()
-    return own.splitlines() if own else notice.home.address_lines
+    own = household.postal_address.strip()
+    lines = own.splitlines() if own else home.address_lines
+    whole = [household.name, *lines]
+    return {
+        "firm": the_firm(),
+        "name": household.name,
+        "address_lines": lines,
+        "many": len(whole) > MOST_LINES or any(len(line) > LONGEST_LINE for line in whole),
+    }
 
 
 @cache

@@ -22,6 +22,7 @@ from warranties.certificate import print_check_plan
 from warranties.finding import promises_found
 from warranties.forms.promises import CheckForm, EndForm, PlantForm, ReasonForm
 from warranties.models import CheckPlan, Promise, Transfer
+from warranties.notices import letter
 from warranties.tables import PromiseTable
 
 LISTED = ("in-force", "suspended", "ended")
@@ -61,6 +62,17 @@ def certificate(_request: StaffRequest, number: str, edition: int) -> HttpRespon
     printed = promising.print_out(certificate=shown)
     with printed.file.open() as file:
         return _pdf(file.read(), f"{number}-{edition}.pdf")
+
+
+@allowed("promise")
+@require_GET
+def certificate_for_post(_request: StaffRequest, number: str) -> HttpResponse:
+    """The current certificate behind an address page for a window envelope."""
+    shown = _promise(number).certificates.current().first()
+    if shown is None:
+        raise Http404("No certificate was issued yet.")
+    printed = promising.print_out(certificate=shown)
+    return _pdf(letter.certificate_for_post(printed, at=now()), f"{number}-post.pdf")
 
 
 @allowed("promise", "see_homes")
