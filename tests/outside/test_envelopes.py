@@ -3,8 +3,8 @@
 Number 10 (4 1/8 x 9 1/2 in), window 1 1/8 x 4 1/2 in, 7/8 in from the left, 1/2 in from the bottom:
 common practice, from memory. 1/8 in clear on every side "when the insert is moved to its full
 limits": USPS Publication 25, 3-9, about.usps.com/publications/pub25/pub25_ch3_009.htm.
-DIN 5008:2020, form B, from memory: field 45 mm from the top, 20 mm from the left, 85 x 45 mm; return
-and notes 17.7 mm, address 27.3 mm below (so din-5008-richtlinien.de, "Anschriftenfeld": the line
+DIN 5008:2020, form B, from memory: field 45 mm from the top, 20 mm from the left, 85 x 45 mm;
+return and notes 17.7 mm, address 27.3 mm (so din-5008-richtlinien.de, "Anschriftenfeld": the line
 between them 62.7 mm from the top).
 """
 
@@ -139,7 +139,7 @@ def test_the_country_chooses_paper_and_window(
     settings.FIRM_COUNTRY = country
 
     with pikepdf.open(BytesIO(letter_to(make_household()))) as pdf:
-        box = [float(each) * INCH / 72 for each in pdf.pages[0].mediabox]  # type: ignore[attr-defined]
+        box = [float(each) * INCH / 72 for each in pdf.pages[0].mediabox]
 
     assert box[2:] == pytest.approx(PAPER[envelope], abs=0.1)
 
