@@ -131,6 +131,7 @@ def test_a_formula_in_a_street_comes_out_harmless(owner: Client) -> None:
     cells = rows_of(owner, reverse("ledger") + "?month=2026-03&export=csv")[1]
     response = owner.get(reverse("ledger") + "?month=2026-03&export=xlsx")
     book = load_workbook(io.BytesIO(b"".join(response.streaming_content)))  # type: ignore[attr-defined]
+    response.close()
 
     assert cells[2] == "'=cmd|' /C calc'!A0"
     cell = book.worksheets[0]["C2"]

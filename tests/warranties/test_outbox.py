@@ -216,7 +216,9 @@ def test_kept_mails_are_shown_safely(office: Client) -> None:
 def test_no_other_file_is_shown(office: Client, settings: Settings, name: str) -> None:
     keep_mail()
 
-    assert office.get(f"/outbox/mails/{name}/").status_code == 404
+    # A NUL in an address is refused before any page sees it.
+    expected = 400 if "%00" in name else 404
+    assert office.get(f"/outbox/mails/{name}/").status_code == expected
 
 
 def test_moment_of_a_kept_mail_is_its_names() -> None:
