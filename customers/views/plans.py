@@ -33,7 +33,7 @@ EDITORS = ("fit", "keep_homes")
 
 @allowed(*EDITORS)
 @require_http_methods(["GET", "HEAD", "POST"])
-def edit(request: StaffRequest, pk: int, panel: str = START) -> HttpResponseBase:
+def edit(request: StaffRequest, pk: int, panel: str = "") -> HttpResponseBase:
     """The editor with one panel open; a POST keeps or removes what the panel is about."""
     home = get_object_or_404(Home, pk=pk)
     try:
@@ -42,7 +42,7 @@ def edit(request: StaffRequest, pk: int, panel: str = START) -> HttpResponseBase
         return render(
             request, "customers/plan_unreadable.html", {"home": home, "error": error}, status=422
         )
-    shown = panel_of(home, stood, panel, request.GET)
+    shown = panel_of(home, stood, panel or _first(stood), request.GET)
     if request.method != "POST":
         if shown is None:
             raise Http404("The plan has nothing of that name.")
@@ -79,6 +79,12 @@ def close(request: StaffRequest, pk: int) -> HttpResponseBase:
         return _("The survey is closed. What changes from now on changes the plan as it is today.")
 
     return _step(request, pk, act)
+
+
+def _first(stood: Standing) -> str:
+    """Return the panel that is open at first: the next leg, until every walk closes."""
+    walks = shown_for_edit(stood.document).walks
+    return "new-feature" if walks and all(walk.closes for walk in walks) else START
 
 
 def _step(request: StaffRequest, pk: int, act: Callable[[Home, str], str]) -> HttpResponseBase:

@@ -111,6 +111,15 @@ def test_a_leg_that_is_too_short_is_named_at_once(tech: Client, home: Home) -> N
     assert "Leg 1 looks 2' 0\" long, or leg 3 looks 2' 0\" short." in page
 
 
+def test_what_stands_there_follows_once_every_walk_closes(tech: Client, home: Home) -> None:
+    first = tech.get(reverse("plan-edit", args=[home.pk]))
+    make_plan(home=home, document=house())
+    later = tech.get(reverse("plan-edit", args=[home.pk]))
+
+    assert "Add a leg" in text(first)
+    assert "Add what stands there" in text(later)
+
+
 def test_the_turn_is_the_button_and_the_angle_its_size(tech: Client, home: Home) -> None:
     for turn, angle in (("left", ""), ("right", "45"), ("straight", "")):
         post(tech, home, "new-leg", {**LEG, "length": "10", "turn": turn, "angle": angle})
@@ -119,7 +128,7 @@ def test_the_turn_is_the_button_and_the_angle_its_size(tech: Client, home: Home)
 
 
 def test_a_leg_begins_as_the_one_before_it_ended(tech: Client, walked: Home) -> None:
-    page = tech.get(reverse("plan-edit", args=[walked.pk])).content.decode()
+    page = tech.get(reverse("plan-panel", args=[walked.pk, "new-leg"])).content.decode()
 
     assert '<option value="glass" selected>glass</option>' in page
 
