@@ -155,7 +155,7 @@ def _page(
         "costs": job.costs.filter(reason="fitting").select_related("by"),
         "cautions": _cautions(job),
         "unfinished": unfinished,
-        "refused": refused if refused and not forms else None,
+        "refused": refused if forms.keys() <= _not_shown(job) else None,
         "missing": proving.missing_for_proof(job, on=day) if unfinished else [],
         "mark_form": forms.get("mark") or MarkForm(places=_places(job)),
         "material_form": forms.get("material") or MaterialForm(day=day),
@@ -163,6 +163,12 @@ def _page(
         "proof_form": forms.get("proof") or ProofForm(),
     }
     return render(request, "jobs/fitting.html", context, status=status)
+
+
+def _not_shown(job: Job) -> set[str]:
+    """The forms that the page leaves out at this stage: their refusal stands on top of it."""
+    shown = {"mark": job.stage in fitting.MAY_BE_FITTED, "proof": job.stage == "fitted"}
+    return {name for name, is_shown in shown.items() if not is_shown}
 
 
 def _job(request: StaffRequest, number: str) -> Job:

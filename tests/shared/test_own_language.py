@@ -1,0 +1,99 @@
+"""Crews read their own language: the account's, whatever the browser asks for."""
+
+import gettext
+import re
+from datetime import timedelta
+
+import pytest
+import time_machine
+from django.conf import settings
+from django.test import Client
+
+from jobs.models import Crew
+from tests.factories import (
+    NOON,
+    make_booking,
+    make_callback,
+    make_crew,
+    make_fitted_detail,
+    make_home,
+    make_job,
+    make_user,
+)
+
+SPANISH = settings.BASE_DIR / "shared" / "locale" / "es" / "LC_MESSAGES"
+
+
+@pytest.fixture
+def ines(db: None) -> Client:
+    """A tech who reads Spanish, in a browser that asks for English."""
+    user = make_user(role="tech", username="ines", language="es")
+    make_crew(name="South crew").members.add(user)
+    client = Client(headers={"accept-language": "en"})
+    client.force_login(user, backend="shared.signin.StaffBackend")
+    return client
+
+
+def test_the_round_is_in_spanish(ines: Client) -> None:
+    crew = Crew.objects.get()
+    job = make_job(home=make_home(), stage="booked", crew=crew)
+    make_booking(
+        crew=crew, home=job.home, job=job, starts_at=NOON, ends_at=NOON + timedelta(hours=2)
+    )
+
+    with time_machine.travel(NOON, tick=False):
+        page = ines.get("/round/").content.decode()
+
+    assert '<html lang="es">' in page
+    assert "Ronda, lunes 2 de marzo" in page
+    assert "12:00" in page
+    assert "Ya llegamos" in page
+    assert "instalación" in page
+    assert "Antes de subir, cortar o sellar" in page
+    assert not re.search(r"Round|We are here|to come|Sign out", page)
+
+
+def test_a_fitting_and_its_refusals_are_in_spanish(ines: Client) -> None:
+    job = make_job(home=make_home(), stage="booked", crew=Crew.objects.get())
+    make_fitted_detail(job=job, photographs=0)
+
+    page = ines.get(f"/jobs/{job.number}/fitting/").content.decode()
+    refused = ines.post(f"/jobs/{job.number}/fitting/proof/").content.decode()
+
+    assert "Collarín de PTFE" in page
+    assert "Aún sin fotografía: Collarín de PTFE" in page
+    assert "firme" in page
+    assert "la comprobación sigue a una instalación terminada" in refused
+
+
+def test_a_callback_is_in_spanish(ines: Client) -> None:
+    page = ines.get(make_callback().get_absolute_url()).content.decode()
+
+    assert "Llamada de garantía" in page
+    assert "contacto de planta" in page
+    assert "¿" in ines.get("/callbacks/new/").content.decode()
+
+
+def test_another_keeps_english(tech: Client) -> None:
+    page = tech.get("/round/", headers={"accept-language": "es"}).content.decode()
+
+    assert '<html lang="en">' in page
+    assert "Round" in page
+
+
+def test_every_sentence_is_translated_and_compiled() -> None:
+    source = (SPANISH / "django.po").read_text()
+    with (SPANISH / "django.mo").open("rb") as file:
+        compiled = gettext.GNUTranslations(file)
+    pairs = re.findall(r'^msgid ("(?:.*"\n)+)msgstr ("(?:.*"\n)+)', f"{source}\n", re.MULTILINE)
+    texts = [[_unquoted(each) for each in pair] for pair in pairs[1:]]
+
+    assert len(texts) > 400
+    assert [text for text, said in texts if not said] == []
+    assert [text for text, said in texts if compiled.gettext(text) != said] == []
+    assert "#, fuzzy" not in source
+
+
+def _unquoted(lines: str) -> str:
+    whole = "".join(re.findall(r'"(.*)"', lines))
+    return re.sub(r"\\(.)", lambda found: {"n": "\n"}.get(found[1], found[1]), whole)
