@@ -114,6 +114,9 @@ def samples() -> dict[str, list[Values]]:
             for each in notices
             for said in ("done", "help")
         ],
+        "my-home/<str:token>/sold/": [
+            (token_of(each.holder), each.number) for each in Promise.objects.in_force()[:1]
+        ],
         "my-home/": [
             (token_of(household),)
             for language in ("en", "es")
@@ -129,6 +132,7 @@ def takes_only_a_post(owner: Client, route: str, pattern: URLPattern) -> bool:
 
 
 def fill(route: str, names: list[str], values: Values) -> str:
+    assert len(names) == len(values), f"samples() needs a line for {route}"
     for name, value in zip(names, values, strict=True):
         for kind in ("str:", "int:", "slug:", ""):
             route = route.replace(f"<{kind}{name}>", str(value))
