@@ -24,6 +24,7 @@ class Growing:
     notice: Notice | None
     clear: str
     is_near: bool
+    is_late: bool
 
     @property
     def is_due(self) -> bool:
@@ -97,7 +98,10 @@ def _growing(watch: Watch, notice: Notice | None, language: str, today: date) ->
     found = growth.outlook(watch.earliest_on, watch.latest_on, today=today, touching=watch.touching)
     clear = trimming.clear_words(watch.plant.needs_mm, units=settings.FIRM_UNITS, language=language)
     near = watch.opens_on is not None and (watch.opens_on - today).days <= SOON_DAYS
-    return Growing(watch, found, notice, clear, is_near=near or watch.touching)
+    late = found.case in {"touching", "overdue"} or (
+        watch.opens_on is not None and watch.opens_on <= today
+    )
+    return Growing(watch, found, notice, clear, is_near=near or watch.touching, is_late=late)
 
 
 def _state(
