@@ -8,7 +8,7 @@ from django.urls import URLPattern
 from django.utils.timezone import now
 
 from customers.links import link_token, make_link
-from customers.models import Home, Household, ImportRun, Plan
+from customers.models import Home, Household, HouseholdLink, ImportRun, Plan
 from jobs.models import Booking, Crew, Job, Offer, Payment, PriceBook
 from shared.kept import kept_names
 from shared.models import User
@@ -71,7 +71,10 @@ def some_of_a_plan(home: int) -> list[str]:
 
 def samples() -> dict[str, list[Values]]:
     """What to put into the parts that vary, by the beginning of the address, longest first."""
-    homes = [(pk,) for pk in Home.objects.order_by("pk").values_list("pk", flat=True)[::14]]
+    homes: list[Values] = [
+        (Home.objects.earliest("pk").pk,),
+        (Home.objects.latest("pk").pk,),
+    ]  # with, without plan
     jobs = list(one_of_each(Job.objects.all(), "stage").values_list("number"))
     promises = list(one_of_each(Promise.objects.all(), "state").values_list("number"))
     notices = list(Notice.objects.filter(plant__isnull=False).order_by("-pk")[:2])
@@ -123,7 +126,12 @@ def samples() -> dict[str, list[Values]]:
             for household in Household.objects.filter(language=language)[:2]
         ],
         "unsubscribe/": [(leave_token(each),) for each in notices[:1]],
-        "transfer/": [(link_token(each.old_link),) for each in Transfer.objects.open()[:1]],
+        "transfer/": [
+            (link_token(link),)
+            for link in HouseholdLink.objects.filter(
+                pk__in=Transfer.objects.open().values("old_link")
+            )
+        ],
     }
 
 

@@ -107,6 +107,9 @@ def test_a_callback_from_the_report_to_the_promise(
     assert (callback.stage, callback.photos.count()) == ("closed", 1)
     page.goto("/callbacks/")
     assert_sound(page, "callbacks")
+    page.goto(promise.home.get_absolute_url())
+    assert f"{callback.number} closed: Cut back." in page.inner_text("main")
+    assert_sound(page, "home-with-a-callback")
 
 
 @pytest.mark.parametrize("size", ["phone"])

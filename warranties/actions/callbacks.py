@@ -45,7 +45,7 @@ class Findings:
 @transaction.atomic
 def log_callback(*, promise: Promise, report: str, stung: bool = False, at: datetime) -> Callback:
     """Take the household's report. Raises NotReportable where the promise has ended."""
-    if promise.state == "ended":
+    if promise.ended_on:
         raise NotReportable(
             _("Promise {number} ended on {day}.").format(
                 number=promise.number, day=date_format(promise.ended_on)
