@@ -62,7 +62,7 @@ def token_of(household: Household) -> str:
     return link_token(household.links.latest("pk"))
 
 
-def some_of_a_plan(home: int) -> list[str]:
+def some_of_a_plan(home: Home) -> list[str]:
     """Return the names of a walk, a leg and a feature of the home's plan as fitted."""
     document = Plan.objects.get(home=home, stage="fitted").document
     walk = document["walks"][0]
@@ -71,27 +71,24 @@ def some_of_a_plan(home: int) -> list[str]:
 
 def samples() -> dict[str, list[Values]]:
     """What to put into the parts that vary, by the beginning of the address, longest first."""
-    homes: list[Values] = [
-        (Home.objects.earliest("pk").pk,),
-        (Home.objects.latest("pk").pk,),
-    ]  # with, without plan
+    home, bare = Home.objects.earliest("pk"), Home.objects.latest("pk")  # with, without a plan
     jobs = list(one_of_each(Job.objects.all(), "stage").values_list("number"))
     promises = list(one_of_each(Promise.objects.all(), "state").values_list("number"))
     notices = list(Notice.objects.filter(plant__isnull=False).order_by("-pk")[:2])
     return {
         "people/": list(User.objects.values_list("username")[:2]),
-        "homes/": homes,
+        "homes/": [(home.pk,), (bare.pk,)],
         "homes/<int:pk>/plan/<str:panel>/": [
-            (*homes[0], panel)
+            (home.pk, panel)
             for panel in (
                 "new-leg",
                 "new-feature",
                 "new-walk",
                 "settings",
-                *some_of_a_plan(*homes[0]),
+                *some_of_a_plan(home),
             )
         ],
-        "homes/<int:pk>/plans/<slug:stage>": [(*homes[0], "fitted")],
+        "homes/<int:pk>/plans/<slug:stage>": [(home.pk, "fitted")],
         "imports/": list(ImportRun.objects.values_list("pk")),
         "outbox/mails/": [(name,) for name in kept_names(1)],
         "jobs/": jobs,
