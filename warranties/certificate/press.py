@@ -7,18 +7,12 @@ fonts are read; nothing is fetched.
 
 from collections.abc import Iterable
 from datetime import datetime
-from functools import cache
 from hashlib import sha256
 from io import BytesIO
 from pathlib import Path
 from typing import Any
 
-import pydyf
-from django.conf import settings
-from weasyprint import CSS, HTML, Attachment
-from weasyprint.text.fonts import FontConfiguration
-from weasyprint.urls import URLFetcher
-
+from shared.pdf import engine, page, paper
 from warranties.certificate.record import ATTACHMENT
 
 STYLE = Path(__file__).with_name("paper.css")
@@ -50,7 +44,7 @@ def pdf(drafts: Iterable[str], *, attached: str, about: str, made: datetime) -> 
     Of the drafts, the first is taken whose element with the id "foot" stands on page one, else
     the last.
     """
-    attachment = Attachment(
+    attachment = engine().Attachment(
         string=attached,
         name=ATTACHMENT,
         description=about,
@@ -63,12 +57,9 @@ def pdf(drafts: Iterable[str], *, attached: str, about: str, made: datetime) -> 
         "pdf_tags": True,
         "pdf_identifier": sha256(attached.encode()).digest()[:16],
     }
-    fonts, style = _type()
     out = BytesIO()
     for html in drafts:
-        pages = HTML(string=html, url_fetcher=_no_network()).render(
-            stylesheets=[style], font_config=fonts, **options
-        )
+        pages = page(html).render(**paper(STYLE), **options)
         if "foot" in pages.pages[0].anchors:
             break
     pages.write_pdf(out, finisher=_finish, attachments=[attachment], **options)
@@ -77,29 +68,14 @@ def pdf(drafts: Iterable[str], *, attached: str, about: str, made: datetime) -> 
 
 def bare_pdf(html: str) -> bytes:
     """Return the pages as the engine makes them by itself: the limit to measure against."""
-    fonts, style = _type()
-    data: bytes = HTML(string=html, url_fetcher=_no_network()).write_pdf(
-        stylesheets=[style], font_config=fonts
-    )
+    data: bytes = page(html).write_pdf(**paper(STYLE))
     return data
-
-
-@cache
-def _type() -> tuple[FontConfiguration, CSS]:
-    """One font configuration a process: a new one each time costs memory that never returns."""
-    fonts = FontConfiguration()
-    style = STYLE.read_text().replace(
-        "{fonts}", (settings.BASE_DIR / "shared/static/shared/fonts").as_uri()
-    )
-    return fonts, CSS(string=style, font_config=fonts, url_fetcher=_no_network())
-
-
-def _no_network() -> URLFetcher:
-    return URLFetcher(allowed_protocols=["file", "data"])
 
 
 def _finish(_document: Any, pdf: Any) -> None:
     """Say that it is PDF/UA too, and name the attachment once: WeasyPrint 70 names it twice."""
+    import pydyf  # noqa: PLC0415  # comes with WeasyPrint, as late
+
     pdf.catalog["AF"] = pydyf.Array(dict.fromkeys(pdf.catalog["AF"]))
     for each in pdf.objects:
         if getattr(each, "extra", None) and each.extra.get("Subtype") == "/XML":

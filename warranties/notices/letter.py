@@ -2,7 +2,6 @@
 
 from collections.abc import Iterator, Sequence
 from datetime import datetime
-from functools import cache
 from io import BytesIO
 from itertools import groupby
 from pathlib import Path
@@ -10,16 +9,13 @@ from typing import Any
 
 import pikepdf
 import segno
-from django.conf import settings
 from django.template.loader import render_to_string
 from django.utils.safestring import mark_safe
 from django.utils.translation import override
-from weasyprint import CSS, HTML
-from weasyprint.text.fonts import FontConfiguration
-from weasyprint.urls import URLFetcher
 
 from customers.models import Home, Household
 from shared.firm import the_firm
+from shared.pdf import page, paper
 from warranties.models import Certificate, Notice
 from warranties.notices.writing import entrance, write
 
@@ -77,20 +73,17 @@ def _bound(parts: Sequence[bytes]) -> bytes:
     with pikepdf.new() as bound:
         for part in parts:
             with pikepdf.open(BytesIO(part)) as opened:
-                for page in opened.pages:
-                    if "/Annots" in page:
-                        del page["/Annots"]
+                for sheet in opened.pages:
+                    if "/Annots" in sheet:
+                        del sheet["/Annots"]
                 bound.pages.extend(opened.pages)
         bound.save(out)
     return out.getvalue()
 
 
 def _printed(letters: list[str]) -> bytes:
-    fonts, style = _type()
     html = render_to_string("warranties/notices/letters.pdf.html", {"letters": letters})
-    fetcher = URLFetcher(allowed_protocols=["file", "data"])
-    document = HTML(string=html, url_fetcher=fetcher)
-    return bytes(document.write_pdf(stylesheets=[style], font_config=fonts, pdf_tags=True))
+    return bytes(page(html).write_pdf(**paper(STYLE), pdf_tags=True))
 
 
 def _page(notice: Notice, at: datetime) -> str:
@@ -121,13 +114,3 @@ def _address(household: Household, home: Home) -> dict[str, Any]:
         "address_lines": lines,
         "many": len(whole) > MOST_LINES or any(len(line) > LONGEST_LINE for line in whole),
     }
-
-
-@cache
-def _type() -> tuple[FontConfiguration, CSS]:
-    """One font configuration a process: a new one each time costs memory that never returns."""
-    fonts = FontConfiguration()
-    folder = (settings.BASE_DIR / "shared/static/shared/fonts").as_uri()
-    fetcher = URLFetcher(allowed_protocols=["file", "data"])
-    style = STYLE.read_text().replace("{fonts}", folder)
-    return fonts, CSS(string=style, font_config=fonts, url_fetcher=fetcher)

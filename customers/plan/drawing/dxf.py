@@ -2,13 +2,10 @@
 
 import io
 
-import ezdxf
-from ezdxf.enums import TextEntityAlignment
-
 from customers.plan.drawing.scene import Drawing
 from customers.plan.drawing.shapes import Circle, Line
 
-# AutoCAD's numbered colours are those of the format itself: 1 red, 3 green, 4 cyan, 7 ink, 8 grey.
+# The format's numbered colours: 1 red, 3 green, 4 cyan, 7 ink, 8 grey.
 COLOURS = {
     "strip": 4,
     "aluminium": 4,
@@ -25,15 +22,15 @@ COLOURS = {
     "leader": 8,
 }
 DASHED = ("strip-open", "aluminium-open", "detail-open", "plant-due", "way-in", "hidden", "fence")
-ALIGN = {
-    "start": TextEntityAlignment.LEFT,
-    "middle": TextEntityAlignment.CENTER,
-    "end": TextEntityAlignment.RIGHT,
-}
+ALIGN = {"start": "LEFT", "middle": "CENTER", "end": "RIGHT"}
 
 
 def as_dxf(drawing: Drawing) -> str:
     """Return the text of the DXF file. The key stands as text below the picture."""
+    # Imported here: it takes a third of a second, which no other page should pay.
+    import ezdxf.filemanagement  # noqa: PLC0415
+    from ezdxf.enums import TextEntityAlignment  # noqa: PLC0415
+
     file = ezdxf.filemanagement.new("R2010", setup=True)
     file.header["$INSUNITS"] = 4  # millimetres
     space = file.modelspace()
@@ -48,7 +45,7 @@ def as_dxf(drawing: Drawing) -> str:
             space.add_circle(shape.centre, shape.radius, dxfattribs=attributes)
         else:
             text = space.add_text(shape.text, height=shape.height, dxfattribs=attributes)
-            text.set_placement(shape.at, align=ALIGN[shape.anchor])
+            text.set_placement(shape.at, align=TextEntityAlignment[ALIGN[shape.anchor]])
     height = 15 * drawing.unit
     for i, (number, said) in enumerate(drawing.key, start=1):
         at = (drawing.box.left, drawing.box.low - i * height * 1.6)

@@ -1,0 +1,42 @@
+"""HTML to PDF by WeasyPrint: only the bundled fonts are read, nothing is fetched.
+
+The engine is imported at the first paper: that takes most of a second, which no page and no command
+that prints nothing should pay.
+"""
+
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+from django.conf import settings
+
+
+@cache
+def engine() -> Any:
+    """Return WeasyPrint."""
+    import weasyprint  # noqa: PLC0415  # see above
+
+    return weasyprint
+
+
+def page(html: str) -> Any:
+    """Return the text as WeasyPrint's HTML, to be rendered or written with `paper(...)`."""
+    return engine().HTML(string=html, url_fetcher=_no_network())
+
+
+@cache
+def paper(style: Path) -> dict[str, Any]:
+    """Return the options that carry a style sheet, in which {fonts} stands for our fonts' folder.
+
+    One font configuration a process: a new one each time costs memory that never returns.
+    """
+    weasyprint = engine()
+    fonts = weasyprint.text.fonts.FontConfiguration()
+    folder = (settings.BASE_DIR / "shared/static/shared/fonts").as_uri()
+    text = style.read_text().replace("{fonts}", folder)
+    sheet = weasyprint.CSS(string=text, font_config=fonts, url_fetcher=_no_network())
+    return {"stylesheets": [sheet], "font_config": fonts}
+
+
+def _no_network() -> Any:
+    return engine().urls.URLFetcher(allowed_protocols=["file", "data"])
