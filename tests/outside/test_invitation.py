@@ -20,6 +20,7 @@ FIRM = Firm(
     currency="USD",
     units="imperial",
     base_url="http://127.0.0.1:8000",
+    envelope="us10",
 )
 WRITTEN = datetime(2026, 3, 1, 9, 30, tzinfo=UTC)
 

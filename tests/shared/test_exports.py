@@ -13,6 +13,8 @@ from shared.cells import harmless
 from shared.exports import as_csv, as_xlsx
 from tests.published import shared_data
 
+pytestmark = pytest.mark.django_db  # a closed answer tells the database that the request is over
+
 
 @pytest.mark.parametrize(
     "start", ["=", "+", "-", "@", "\t=", "\r", "\n", "\x00=", "＝", " =", "\ufeff="]
