@@ -23,6 +23,8 @@ class Found:
     photographs: int = 0
     # Force, fire, or other people's work did it.
     damaged_by_others: bool | None = None
+    # What shows it, in words: the terms let us deny only what we can show.
+    shown_how: str = ""
     # The household called us before the new line or the building work.
     called_before: bool | None = None
     # The price of this visit was told beforehand, and the household agreed to it.
@@ -57,13 +59,24 @@ class Dates:
 
 @dataclass(frozen=True, slots=True)
 class Proposal:
-    """`decision` is "" where it cannot be told; `missing` then says what would tell."""
+    """`decision` is "" where it cannot be told; `missing` then says what would tell.
+
+    `bar` says why it may not be charged, whatever a person decides; "" where it may.
+    """
 
     decision: str
     clause: str = ""
     text: str = ""
     facts: tuple[str, ...] = ()
     missing: tuple[str, ...] = ()
+    bar: str = ""
+
+
+# Why nothing may be charged: the household was not told of the ground, or agreed to no price.
+UNTOLD = "No notice of this plant was sent before."
+UNPRICED = "No price was agreed for this visit beforehand."
+SILENT = "The terms are silent."
+PRICED = "The price of the visit was agreed beforehand."
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,13 +87,14 @@ class _Case:
     plan: AsProved
     dates: Dates
 
-    def by(self, decision: str, clause: str, *facts: str) -> Proposal:
+    def by(self, decision: str, clause: str, *facts: str, bar: str = "") -> Proposal:
         """Propose by a clause; one that would charge and is not in the terms does not."""
         if decision == CHARGEABLE and clause not in self.terms:
-            return Proposal(
-                COVERED, "covers", self.terms.get("covers", ""), (*facts, "The terms are silent.")
-            )
-        return Proposal(decision, clause, self.terms.get(clause, ""), facts)
+            decision, clause, facts, bar = COVERED, "covers", (*facts, SILENT), SILENT
+        many = self.found.photographs
+        if many:
+            facts = (*facts, f"{many} photograph{'' if many == 1 else 's'}.")
+        return Proposal(decision, clause, self.terms.get(clause, ""), facts, bar=bar)
 
 
 def decide(
@@ -118,16 +132,21 @@ def _our_work(case: _Case) -> Proposal:
     if case.plan.exception:
         return case.by(CHARGEABLE, "exceptions", f"Excepted at the proof: {case.plan.exception}")
     if case.found.damaged_by_others:
+        missing = []
         if not case.found.photographs:
-            return Proposal("", "damage", missing=("A photograph that shows the damage.",))
-        return case.by(CHARGEABLE, "damage", _photographs(case))
+            missing.append("A photograph that shows the damage.")
+        if not case.found.shown_how:
+            missing.append("What shows that others, or force, did it?")
+        if missing:
+            return Proposal("", "damage", missing=tuple(missing))
+        return case.by(CHARGEABLE, "damage", case.found.shown_how)
     return case.by(COVERED, "covers", "What we fitted did not hold.")
 
 
 def _plant(case: _Case) -> Proposal:
     heard = [each for each in case.told if _counts(each, case.dates)]
     if not heard:
-        return case.by(COVERED, "covers", "No notice of this plant was sent before.")
+        return case.by(COVERED, "covers", UNTOLD, bar=UNTOLD)
     facts = [f"Notice sent on {each.sent_on}{_seen(each)}." for each in heard]
     if case.dates.clear_on:
         facts.append(f"Last seen clear on {case.dates.clear_on}.")
@@ -141,18 +160,22 @@ def _change(case: _Case) -> Proposal:
         return case.by(COVERED, "covers", "The household called before the work.")
     if not case.found.photographs:
         return Proposal("", "changes", missing=("A photograph that shows what is new.",))
-    return case.by(CHARGEABLE, "changes", "Nobody called before the work.", _photographs(case))
+    return case.by(CHARGEABLE, "changes", "Nobody called before the work.")
 
 
 def _outside(case: _Case) -> Proposal:
     """Not ours to repair; the visit itself costs only what was agreed beforehand."""
     if case.found.price_agreed:
-        return case.by(CHARGEABLE, "we-do", "The price of the visit was agreed beforehand.")
-    return case.by(COURTESY, "inside", "No price was agreed for this visit.")
+        return case.by(CHARGEABLE, "we-do", PRICED)
+    return case.by(COURTESY, "inside", UNPRICED, bar=UNPRICED)
 
 
 def _nothing(case: _Case) -> Proposal:
-    return case.by(COVERED, "we-do", "We came and looked, and found nothing open.")
+    """We came and looked: that is what we promise to do."""
+    looked = "We came and looked, and found nothing open."
+    if case.found.price_agreed:
+        return case.by(CHARGEABLE, "we-do", looked, PRICED)
+    return case.by(COVERED, "we-do", looked, bar=UNPRICED)
 
 
 def _counts(told: Told, dates: Dates) -> bool:
@@ -163,11 +186,6 @@ def _counts(told: Told, dates: Dates) -> bool:
 
 def _seen(told: Told) -> str:
     return f", seen on {told.seen_on}" if told.seen_on else ""
-
-
-def _photographs(case: _Case) -> str:
-    many = case.found.photographs
-    return f"{many} photograph{'' if many == 1 else 's'}."
 
 
 _BY_CAUSE: dict[str, Callable[[_Case], Proposal]] = {

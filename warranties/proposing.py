@@ -1,13 +1,17 @@
 """What the record of a callback proposes: the facts gathered for warranties.decision."""
 
-from datetime import date
+from datetime import date, datetime
 
 from customers.models import Plant
 from warranties.clauses import clause_texts
-from warranties.decision import AsProved, Dates, Found, Proposal, Told, decide
+from warranties.decision import UNTOLD, AsProved, Dates, Decided, Found, Proposal, Told, decide
 from warranties.models import Callback, Notice, Promise, Reading
 
 WHICH_PLANT = "Which plant is it? Name its place as the plan does."
+READ_THE_PAPER = (
+    "This promise was given before this record began: read the paper that the household was given"
+    " then, and decide by its words."
+)
 
 
 def proposal_for(callback: Callback) -> Proposal:
@@ -15,17 +19,48 @@ def proposal_for(callback: Callback) -> Proposal:
     promise = callback.promise
     plant = _plant(callback) if callback.cause == "plant-contact" else None
     if callback.cause == "plant-contact" and plant is None:
-        return Proposal("", "plants-touch", missing=(WHICH_PLANT,))
+        return Proposal("", "plants-touch", missing=(WHICH_PLANT,), bar=WHICH_PLANT)
+    proposal = _decided(callback, plant)
+    return _by_old_paper(promise, proposal) if promise.terms.version == 0 else proposal
+
+
+def _by_old_paper(promise: Promise, proposal: Proposal) -> Proposal:
+    """Our clauses do not speak for a paper of before; what stands on record of its words does."""
+    said = promise.changes.filter(kind="opened").order_by("pk").values_list("reason", flat=True)
+    return Proposal(
+        "",
+        text="".join(said),
+        facts=proposal.facts,
+        missing=(READ_THE_PAPER,),
+        bar=proposal.bar if proposal.bar == UNTOLD else "",
+    )
+
+
+def decided() -> list[Decided]:
+    """Every callback that was decided, as warranties.decision.unlike compares them. One query."""
+    rows = Callback.objects.exclude(decision="").order_by("reported_at", "pk")
+    return [Decided(*row) for row in rows.values_list("number", "cause", "proposed", "decision")]
+
+
+def _decided(callback: Callback, plant: Plant | None) -> Proposal:
+    promise = callback.promise
     return decide(
         clause_texts(promise.terms.body),
-        Found(cause=callback.cause, photographs=callback.photos.count()),
+        Found(
+            cause=callback.cause,
+            photographs=callback.photos.count(),
+            damaged_by_others=callback.damaged_by_others,
+            shown_how=callback.shown_how,
+            called_before=callback.called_before,
+            price_agreed=callback.price_agreed is not None,
+        ),
         _told(plant) if plant else [],
         AsProved(exception=_exception(promise, callback.place)),
         Dates(
             starts_on=promise.starts_on,
             reported_on=callback.reported_at.astimezone(promise.home.tz).date(),
             ended_on=promise.ended_on,
-            suspended_on=_suspended_on(promise),
+            suspended_on=_suspended_on(promise, callback.reported_at),
             clear_on=_clear_on(plant) if plant else None,
         ),
     )
@@ -72,8 +107,10 @@ def _exception(promise: Promise, place: str) -> str:
     return next((line for line in lines if wanted and wanted in line.lower()), "")
 
 
-def _suspended_on(promise: Promise) -> date | None:
-    if promise.state != "suspended":
+def _suspended_on(promise: Promise, reported_at: datetime) -> date | None:
+    """Since when the promise rested at the moment of the report, None where it did not."""
+    changes = promise.changes.filter(kind__in=("suspended", "reinstated"), at__lte=reported_at)
+    last = changes.first()
+    if last is None or last.kind == "reinstated":
         return None
-    change = promise.changes.filter(kind="suspended").first()
-    return change.at.astimezone(promise.home.tz).date() if change else None
+    return last.at.astimezone(promise.home.tz).date()

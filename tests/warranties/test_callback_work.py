@@ -95,13 +95,13 @@ def test_decides_with_cause_and_reason() -> None:
 def test_a_decision_can_be_changed_and_the_old_one_is_kept() -> None:
     callback = make_callback()
     find(callback)
-    settle(callback, "chargeable", "They built a wall.")
+    settle(callback, "covered", "Ours.")
 
     settle(callback, "courtesy", "First time.")
 
     decided = callback.history.exclude(decision="").order_by("pk")
     assert [(each.decision, each.reason) for each in decided] == [
-        ("chargeable", "They built a wall."),
+        ("covered", "Ours."),
         ("courtesy", "First time."),
     ]
 

@@ -10,6 +10,9 @@ from hypothesis import strategies as st
 from warranties.clauses import clause_texts, read_draft
 from warranties.decision import (
     OUR_WORK,
+    SILENT,
+    UNPRICED,
+    UNTOLD,
     AsProved,
     Dates,
     Decided,
@@ -39,10 +42,17 @@ def after(**fields: date) -> Dates:
         *((Found(cause=each), (), PLAIN, DATES, "covered", "covers") for each in sorted(OUR_WORK)),
         (Found(cause="open-joint"), (), EXCEPTED, DATES, "chargeable", "exceptions"),
         (
-            Found(cause="lifted-strip", damaged_by_others=True, photographs=2),
+            Found(
+                cause="lifted-strip", damaged_by_others=True, photographs=2, shown_how="A bill."
+            ),
             (), PLAIN, DATES, "chargeable", "damage",
         ),
         (Found(cause="lifted-strip", damaged_by_others=True), (), PLAIN, DATES, "", "damage"),
+        (
+            Found(cause="sill-gap", damaged_by_others=True, photographs=2),
+            (), PLAIN, DATES, "", "damage",
+        ),
+        (Found(cause="sill-gap", damaged_by_others=False), (), PLAIN, DATES, "covered", "covers"),
         (Found(cause="plant-contact"), (), PLAIN, DATES, "covered", "covers"),
         (Found(cause="plant-contact"), (SENT,), PLAIN, DATES, "chargeable", "plants-touch"),
         (
@@ -67,6 +77,7 @@ def after(**fields: date) -> Dates:
             "chargeable", "we-do",
         ),
         (Found(cause="not-found"), (), PLAIN, DATES, "covered", "we-do"),
+        (Found(cause="not-found", price_agreed=True), (), PLAIN, DATES, "chargeable", "we-do"),
         (
             Found(cause="open-joint"), (), PLAIN, after(ended_on=date(2027, 5, 1)),
             "chargeable", "lasts",
@@ -111,9 +122,43 @@ def test_it_says_when_the_notice_was_sent_and_seen() -> None:
 
 @pytest.mark.parametrize("cause", [code for code, _ in causes()])
 def test_terms_that_are_silent_charge_nothing(cause: str) -> None:
-    found = Found(cause=cause, photographs=1, called_before=False, damaged_by_others=True)
+    found = Found(
+        cause=cause,
+        photographs=1,
+        called_before=False,
+        damaged_by_others=True,
+        shown_how="A bill.",
+        price_agreed=True,
+    )
 
-    assert decide({}, found, (SENT,), EXCEPTED, DATES).decision != "chargeable"
+    proposal = decide({}, found, (SENT,), EXCEPTED, DATES)
+
+    assert (proposal.decision, proposal.bar) == ("covered", SILENT)
+
+
+@pytest.mark.parametrize(
+    ("found", "bar"),
+    [
+        (Found(cause="plant-contact"), UNTOLD),
+        (Found(cause="not-a-crawler"), UNPRICED),
+        (Found(cause="inside-before"), UNPRICED),
+        (Found(cause="not-found"), UNPRICED),
+        (Found(cause="not-found", price_agreed=True), ""),
+        (Found(cause="open-joint"), ""),
+    ],
+)
+def test_what_they_were_not_told_of_bars_a_charge(found: Found, bar: str) -> None:
+    assert decide(TERMS, found, (), PLAIN, DATES).bar == bar
+
+
+@pytest.mark.parametrize("cause", [code for code, _ in causes()])
+def test_every_cause_can_be_proposed(cause: str) -> None:
+    """Once everything that the forms ask is answered, no cause leaves the terms without a word."""
+    found = Found(
+        cause=cause, photographs=1, called_before=False, damaged_by_others=False, price_agreed=True
+    )
+
+    assert decide(TERMS, found, (SENT,), PLAIN, DATES).decision
 
 
 days = st.dates(date(2026, 3, 2), date(2030, 1, 1))

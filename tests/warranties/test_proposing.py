@@ -1,15 +1,18 @@
 """The record of a callback proposes who pays."""
 
 from datetime import date, timedelta
+from decimal import Decimal
 
 import pytest
 from django.test import Client
+from django.urls import reverse
 
-from tests.factories import NOON
+from tests.factories import NOON, make_photo_file, make_promise, make_terms, make_user
 from tests.warranties.certified import make_open_promise
 from warranties.actions import callbacks
+from warranties.actions.callbacks import NotDecidable
 from warranties.models import Callback, Notice, Promise, Reading
-from warranties.proposing import WHICH_PLANT, proposal_for
+from warranties.proposing import READ_THE_PAPER, WHICH_PLANT, proposal_for
 
 pytestmark = pytest.mark.django_db
 REPORTED = NOON + timedelta(days=200)
@@ -22,6 +25,12 @@ def make_found(promise: Promise, *, cause: str, place: str = "") -> Callback:
     )
     callback.refresh_from_db()
     return callback
+
+
+def settle(callback: Callback, decision: str) -> None:
+    callbacks.decide(
+        callback=callback, decision=decision, reason="So it is.", by=make_user(), at=REPORTED
+    )
 
 
 def tell(promise: Promise, days: int) -> None:
@@ -85,3 +94,124 @@ def test_the_page_shows_the_proposal_with_its_clause(office: Client) -> None:
 
     assert "The terms propose: covered" in page
     assert "We promise that they stay bonded and whole" in page
+
+
+def test_what_the_forms_ask_reaches_the_proposal(office: Client) -> None:
+    callback = make_found(make_open_promise(), cause="new-line")
+    assert proposal_for(callback).missing == ("Did the household call before the work?",)
+    found = {"found-findings": "A cable.", "found-cause": "new-line", "found-called_before": "no"}
+
+    page = reverse("callback-findings", args=[callback.number])
+    office.post(page, {**found, "found-taken": make_photo_file()})
+
+    callback.refresh_from_db()
+    assert callback.called_before is False
+    proposal = proposal_for(callback)
+    assert (proposal.decision, proposal.clause) == ("chargeable", "changes")
+    shown = office.get(callback.get_absolute_url()).content.decode()
+    assert '<option value="no" selected>' in shown
+
+
+def test_damage_by_others_is_charged_only_where_it_is_shown() -> None:
+    callback = make_found(make_open_promise(), cause="lifted-strip", place="leg 1")
+    callback.damaged_by_others = True
+    assert len(proposal_for(callback).missing) == 2
+
+    callback.shown_how = "The painter's bill of June."
+    callback.photos.create(home=callback.promise.home, width=1, height=1, sha256="0" * 64)
+
+    proposal = proposal_for(callback)
+    assert (proposal.decision, proposal.clause) == ("chargeable", "damage")
+    assert proposal.facts == ("The painter's bill of June.", "1 photograph.")
+
+
+def test_a_price_is_agreed_before_the_visit_and_never_after(office: Client) -> None:
+    promise = make_open_promise()
+    page = reverse("callback-new", args=[promise.number])
+    office.post(page, {"report": "Ants.", "price_agreed": "95"})
+    callback = promise.callbacks.get()
+    price = reverse("callback-price", args=[callback.number])
+
+    assert office.post(price, {"price-price_agreed": "80"}).status_code == 302
+    callback.refresh_from_db()
+    Callback.objects.update(found_at=REPORTED, findings="Ants.", cause="not-a-crawler")
+    late = office.post(price, {"price-price_agreed": "500"})
+
+    assert callback.price_agreed == Decimal(80)
+    assert late.status_code == 422
+    callback.refresh_from_db()
+    assert callback.price_agreed == Decimal(80)
+    assert proposal_for(callback).decision == "chargeable"
+
+
+def test_nothing_is_charged_that_they_were_not_told_of() -> None:
+    callback = make_found(make_open_promise(), cause="plant-contact", place="plant-1")
+
+    with pytest.raises(NotDecidable, match="No notice of this plant was sent before"):
+        settle(callback, "chargeable")
+
+    callback.refresh_from_db()
+    assert callback.decision == ""
+
+
+def test_the_proposal_of_that_day_is_kept_beside_the_decision(office: Client) -> None:
+    callback = make_found(make_open_promise(), cause="open-joint", place="leg 1")
+
+    settle(callback, "courtesy")
+    callbacks.record_findings(
+        callback=callback,
+        found=callbacks.Findings(findings="Seen.", cause="open-joint", remedy="Sealed."),
+        photographs=[],
+        by=make_user(),
+        at=REPORTED,
+    )
+    callbacks.close(callback=callback, at=REPORTED)
+
+    assert (callback.proposed, callback.proposed_by) == ("covered", "covers")
+    assert "a person decided otherwise" in office.get(callback.get_absolute_url()).content.decode()
+
+
+def test_a_rest_that_was_over_when_they_called_does_not_count() -> None:
+    promise = make_open_promise()
+    promise.changes.create(at=NOON + timedelta(days=10), kind="suspended")
+    callback = make_found(promise, cause="open-joint", place="leg 1")
+    assert proposal_for(callback).clause == "suspend"
+
+    promise.changes.create(at=NOON + timedelta(days=20), kind="reinstated")
+
+    assert proposal_for(callback).clause == "covers"
+
+
+def test_a_promise_of_before_is_decided_by_its_own_paper() -> None:
+    terms = make_terms(version=0, body="## What is promised [covers]\nWhat the paper says.")
+    promise = make_promise(terms=terms)
+    promise.changes.create(at=NOON, kind="opened", reason="Its terms: all joints for ten years.")
+    callback = make_found(promise, cause="open-joint", place="leg 1")
+
+    proposal = proposal_for(callback)
+
+    assert (proposal.decision, proposal.missing) == ("", (READ_THE_PAPER,))
+    assert "all joints for ten years" in proposal.text
+    settle(callback, "chargeable")
+    assert (callback.decision, callback.proposed) == ("chargeable", "")
+
+
+def test_like_cases_decided_unlike_stand_on_a_page(office: Client, tech: Client) -> None:
+    promise = make_open_promise()
+    alike = [make_found(promise, cause="open-joint", place="leg 1") for _ in range(2)]
+    settle(alike[0], "covered")
+    settle(alike[1], "courtesy")
+    other = make_found(promise, cause="wall-top", place="leg 1")
+    settle(other, "covered")
+    address = reverse("callbacks-unlike")
+
+    page = office.get(address).content.decode()
+
+    assert address in office.get(reverse("callbacks")).content.decode()
+    assert all(each.number in page for each in alike)
+    assert other.number not in page
+    assert tech.get(address).status_code == 403
+
+
+def test_no_unlike_cases_say_so(office: Client) -> None:
+    assert "were decided alike" in office.get(reverse("callbacks-unlike")).content.decode()

@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from decimal import Decimal
 
 from django.db import transaction
 from django.utils.formats import date_format
@@ -13,7 +14,9 @@ from jobs.actions import Refused
 from jobs.models import Job
 from shared.models import Counter, User
 from shared.photos import Upload
+from warranties.decision import CHARGEABLE
 from warranties.models import Callback, Promise
+from warranties.proposing import proposal_for
 
 
 class NotReportable(Refused):
@@ -34,21 +37,34 @@ class NoJobBehind(Refused):
 
 @dataclass(frozen=True, kw_only=True)
 class Findings:
-    """What the tech found: where, what, why, and what was done about it."""
+    """What the tech found: where, what, why, and what was done about it.
+
+    `called_before` and `damaged_by_others` are None where nobody asked.
+    """
 
     findings: str
     place: str = ""
     cause: str = ""
     remedy: str = ""
+    called_before: bool | None = None
+    damaged_by_others: bool | None = None
+    shown_how: str = ""
 
 
 @transaction.atomic
-def log_callback(*, promise: Promise, report: str, stung: bool = False, at: datetime) -> Callback:
+def log_callback(
+    *,
+    promise: Promise,
+    report: str,
+    stung: bool = False,
+    price_agreed: Decimal | None = None,
+    at: datetime,
+) -> Callback:
     """Take the household's report. Raises NotReportable where the promise has ended."""
     if promise.ended_on:
         raise NotReportable(
             _("Promise {number} ended on {day}.").format(
-                number=promise.number, day=date_format(promise.ended_on)
+                number=promise.number, day=date_format(promise.ended_on or at)
             )
         )
     if not report.strip():
@@ -60,7 +76,22 @@ def log_callback(*, promise: Promise, report: str, stung: bool = False, at: date
         reported_at=at,
         report=report.strip(),
         stung=stung,
+        price_agreed=price_agreed or None,
     )
+
+
+@transaction.atomic
+def agree_price(*, callback: Callback, price: Decimal) -> None:
+    """Note the price of the visit that the household agreed to, 0 for none after all.
+
+    Raises NotDecidable once somebody has been there: then it was not told beforehand.
+    """
+    held = _open(callback)
+    if held.found_at:
+        raise NotDecidable(_("Somebody was there already: a price is agreed before the visit."))
+    held.price_agreed = price or None
+    held.save()
+    callback.refresh_from_db()
 
 
 @transaction.atomic
@@ -85,6 +116,9 @@ def record_findings(
     held.place = found.place.strip()
     held.cause = found.cause
     held.remedy = found.remedy.strip()
+    held.called_before = found.called_before
+    held.damaged_by_others = found.damaged_by_others
+    held.shown_how = found.shown_how.strip()
     held.found_at = held.found_at or at
     held.save()
     home, caption = held.promise.home, f"Callback {held.number}"
@@ -96,12 +130,20 @@ def record_findings(
 
 @transaction.atomic
 def decide(*, callback: Callback, decision: str, reason: str, by: User, at: datetime) -> None:
-    """Decide who pays, and why. Raises NotDecidable without findings, a cause and a reason."""
+    """Decide who pays, and why; what the terms proposed is kept beside it.
+
+    Raises NotDecidable without findings, a cause and a reason, and where it would charge on a
+    ground that the household was not told of or that the terms do not have.
+    """
     held = _open(callback)
     if not held.findings or not held.cause:
         raise NotDecidable(_("First write down what was found and name its cause."))
     if not decision or not reason.strip():
         raise NotDecidable(_("A decision needs its reason: the household will ask for it."))
+    proposal = proposal_for(held)
+    if decision == CHARGEABLE and proposal.bar:
+        raise NotDecidable(_("It may not be charged. {why}").format(why=proposal.bar))
+    held.proposed, held.proposed_by = proposal.decision, proposal.clause
     held.decision = decision
     held.reason = reason.strip()
     held.decided_at = at

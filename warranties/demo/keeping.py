@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from datetime import date, timedelta
 from decimal import Decimal
+from typing import Any
 
 from django.db.models import F
 
@@ -79,7 +80,7 @@ def _checks(firm: Firm, promise: Promise) -> None:
         check.save()
 
 
-def _callback(firm: Firm, promise: Promise, facts: dict[str, str], *, close: bool) -> None:
+def _callback(firm: Firm, promise: Promise, facts: dict[str, Any], *, close: bool) -> None:
     span = (firm.today() - promise.starts_on).days
     on = promise.starts_on + timedelta(days=max(1, span * 2 // 3))
     callback = callbacks.log_callback(promise=promise, report=facts["report"], at=firm.at(on, 9))
@@ -91,6 +92,7 @@ def _callback(firm: Firm, promise: Promise, facts: dict[str, str], *, close: boo
         place="leg 3",
         cause=facts["cause"],
         remedy=facts["remedy"],
+        called_before=facts.get("called_before"),
     )
     day = min(on + timedelta(days=2), firm.today())
     callbacks.record_findings(

@@ -1,5 +1,7 @@
 """What office and crew fill in on a callback."""
 
+from dataclasses import fields
+
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
@@ -17,6 +19,36 @@ class FindPromiseForm(forms.Form):
     )
 
 
+def price_field() -> forms.DecimalField:
+    return forms.DecimalField(
+        label=_("Price agreed for this visit"),
+        help_text=_("Only where you told them and they said yes. Empty: the visit is free."),
+        min_value=0,
+        max_digits=10,
+        decimal_places=2,
+        required=False,
+    )
+
+
+class PriceForm(forms.Form):
+    """The price of a visit, agreed after the report and before the visit."""
+
+    prefix = "price"
+    price_agreed = price_field()
+
+
+def asked_field(label: str, help_text: str) -> forms.TypedChoiceField:
+    """Yes, no, or nobody has asked yet: None."""
+    return forms.TypedChoiceField(
+        label=label,
+        help_text=help_text,
+        choices=[("", _("not known yet")), ("yes", _("yes")), ("no", _("no"))],
+        coerce=lambda said: said == "yes",
+        empty_value=None,
+        required=False,
+    )
+
+
 class ReportForm(forms.Form):
     report = forms.CharField(
         label=_("What the household says"),
@@ -25,6 +57,7 @@ class ReportForm(forms.Form):
         max_length=4000,
     )
     stung = forms.BooleanField(label=_("Somebody was stung"), required=False)
+    price_agreed = price_field()
 
 
 class FindingsForm(PhotographsForm):
@@ -38,28 +71,50 @@ class FindingsForm(PhotographsForm):
     cause = forms.ChoiceField(
         label=_("Cause"), choices=lambda: [("", _("not known yet")), *causes()], required=False
     )
+    called_before = asked_field(
+        _("Did they call us before the work?"), _("For a new line or a change to the building.")
+    )
+    damaged_by_others = asked_field(
+        _("Did others, or force, do the damage?"), _("For a joint, a strip or a collar.")
+    )
+    shown_how = forms.CharField(
+        label=_("What shows that?"),
+        help_text=_("Tracks, a date, a bill, what somebody said. Photograph it."),
+        widget=forms.Textarea(attrs={"rows": 2}),
+        max_length=2000,
+        required=False,
+    )
     remedy = forms.CharField(
         label=_("What was done about it"),
         widget=forms.Textarea(attrs={"rows": 3}),
         max_length=4000,
         required=False,
     )
-    field_order = ("findings", "place", "cause", "remedy", "taken", "chosen")
+    field_order = (
+        "findings",
+        "place",
+        "cause",
+        "called_before",
+        "damaged_by_others",
+        "shown_how",
+        "remedy",
+        "taken",
+        "chosen",
+    )
 
     @classmethod
     def of(cls, callback: Callback) -> "FindingsForm":
         """The form with what was found so far."""
-        names = ("findings", "place", "cause", "remedy")
-        return cls(initial={name: getattr(callback, name) for name in names})
+        names = ("findings", "place", "cause", "shown_how", "remedy")
+        initial = {name: getattr(callback, name) for name in names}
+        for name in ("called_before", "damaged_by_others"):
+            initial[name] = {True: "yes", False: "no"}.get(getattr(callback, name), "")
+        return cls(initial=initial)
 
     def found(self) -> Findings:
         given = self.cleaned_data
-        return Findings(
-            findings=given["findings"],
-            place=given["place"],
-            cause=given["cause"],
-            remedy=given["remedy"],
-        )
+        names = (each.name for each in fields(Findings))
+        return Findings(**{name: given[name] for name in names})
 
 
 def decisions_in_words() -> list[tuple[str, str]]:

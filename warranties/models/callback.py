@@ -54,6 +54,22 @@ class Callback(models.Model):
     place = models.CharField(max_length=100, blank=True, help_text="Leg or feature of the plan.")
     findings = models.TextField(blank=True)
     cause = models.CharField(max_length=20, choices=causes, blank=True)
+    called_before = models.BooleanField(
+        null=True, blank=True, help_text="They called us before the new line or building work."
+    )
+    damaged_by_others = models.BooleanField(
+        null=True, blank=True, help_text="Force, fire or other people's work did it."
+    )
+    shown_how = models.TextField(blank=True, help_text="What shows that others did it.")
+    price_agreed = models.DecimalField(
+        max_digits=10,
+        decimal_places=2,
+        null=True,
+        blank=True,
+        help_text="Told before the visit, and agreed to.",
+    )
+    proposed = models.CharField(max_length=20, choices=decisions, blank=True)
+    proposed_by = models.CharField(max_length=30, blank=True, help_text="The clause, by name.")
     decision = models.CharField(max_length=20, choices=decisions, blank=True)
     reason = models.TextField(blank=True)
     remedy = models.TextField(blank=True)
@@ -92,6 +108,11 @@ class Callback(models.Model):
     @property
     def is_about_a_sting(self) -> bool:
         return self.stung or speaks_of_a_sting(self.report)
+
+    @property
+    def against_proposal(self) -> bool:
+        """Whether a person decided otherwise than the terms proposed."""
+        return bool(self.decision and self.proposed and self.decision != self.proposed)
 
     @property
     def stage(self) -> str:

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 from datetime import date
+from decimal import Decimal
 from typing import Any
 
 from django.contrib import messages
@@ -22,7 +23,13 @@ from shared.requests import StaffRequest
 from shared.roles import allowed
 from warranties.actions import callbacks as actions
 from warranties.finding import promises_found
-from warranties.forms.callbacks import DecisionForm, FindingsForm, FindPromiseForm, ReportForm
+from warranties.forms.callbacks import (
+    DecisionForm,
+    FindingsForm,
+    FindPromiseForm,
+    PriceForm,
+    ReportForm,
+)
 from warranties.models import Callback, Promise
 from warranties.record import home_record
 from warranties.tables import CallbackTable
@@ -74,6 +81,21 @@ def new(request: StaffRequest, number: str) -> HttpResponseBase:
 @require_GET
 def callback(request: StaffRequest, number: str) -> HttpResponse:
     return _page(request, _callback(number))
+
+
+@allowed("decide")
+@require_POST
+def price(request: StaffRequest, number: str) -> HttpResponseBase:
+    """Note the price of the visit, before anybody goes there."""
+    shown, form = _callback(number), PriceForm(request.POST)
+    return _done(
+        request,
+        shown,
+        ("price", form),
+        lambda: actions.agree_price(
+            callback=shown, price=form.cleaned_data["price_agreed"] or Decimal(0)
+        ),
+    )
 
 
 @allowed("fit", "decide")
@@ -187,6 +209,7 @@ def _page(
         "history": shown.history.select_related("history_user").order_by("-history_date")[:20],
         "refused": refused,
         "findings_form": forms.get("findings") or FindingsForm.of(shown),
+        "price_form": forms.get("price") or PriceForm(initial={"price_agreed": shown.price_agreed}),
         "decision_form": forms.get("decision") or DecisionForm.of(shown),
         "material_form": forms.get("material") or MaterialForm(day=day),
         "hours_form": forms.get("hours") or HoursForm(day=day, crew=crew),
