@@ -23,8 +23,12 @@ pytestmark = pytest.mark.django_db
 LATER = NOON + timedelta(hours=1)
 
 
-def find(callback: Callback, *, photographs: tuple[Any, ...] = (), **fields: str) -> None:
-    found = {"findings": "A jasmine leans on the wall.", "cause": "plant-contact", **fields}
+def find(callback: Callback, *, photographs: tuple[Any, ...] = (), **fields: Any) -> None:
+    found: dict[str, Any] = {
+        "findings": "A jasmine leans on the wall.",
+        "cause": "plant-contact",
+        **fields,
+    }
     record_findings(
         callback=callback,
         found=Findings(**found),

@@ -8,6 +8,7 @@ import pikepdf
 import pytest
 
 from tests.warranties.certified import AS_FITTED, make_certificate, pdf_of
+from tests.warranties.papers import words_of
 from warranties.certificate.paper import print_certificate
 
 pytestmark = pytest.mark.django_db
@@ -60,6 +61,31 @@ def test_the_face_is_one_page_however_much_was_fitted(language: str, rows: int) 
 
     with pikepdf.open(BytesIO(print_certificate({**record, "fitted": fitted}))) as opened:
         assert len(opened.pages) == 3  # the face, the terms, the care page
+
+
+@pytest.mark.parametrize("plan", ["drawn", "none"])
+def test_a_list_too_long_for_the_face_gets_its_own_page(plan: str) -> None:
+    record = make_certificate().record
+    fitted = [{"code": "collar", "places": "gas riser at leg 2"}] * 30
+    given = {**record, "fitted": fitted, "plan": record["plan"] if plan == "drawn" else {}}
+
+    pdf = print_certificate(given)
+
+    face, listed = words_of(pdf), words_of(pdf, page=2)
+    assert "RK-2026-00001-58" in [word.text for word in face]
+    assert [word.text for word in face].count("riser") == 0
+    assert [word.text for word in listed].count("riser") == 30
+    with pikepdf.open(BytesIO(pdf)) as opened:
+        assert len(opened.pages) == (4 if plan == "drawn" else 3)
+
+
+def test_twenty_legs_of_strip_are_one_line_of_the_face() -> None:
+    record = make_certificate().record
+    fitted = [{"code": "strip-glass", "places": "; ".join(f"leg {n}" for n in range(1, 21))}]
+
+    pdf = print_certificate({**record, "fitted": fitted})
+
+    assert "legs 1–20" in " ".join(word.text for word in words_of(pdf))
 
 
 def test_the_record_goes_along_with_the_plan() -> None:

@@ -14,6 +14,7 @@ from warranties.actions import promising
 from warranties.models import Certificate
 
 pytestmark = pytest.mark.django_db
+COMMAND = "warranties.management.commands.print_certificates"
 
 
 def test_the_sweep_prints_what_waits_and_goes_on_after_one_that_fails() -> None:
@@ -59,3 +60,33 @@ def test_without_a_broker_nothing_is_lost() -> None:
         tasks.print_soon(certificate.pk)
 
     assert list(Certificate.objects.unprinted()) == [certificate]
+
+
+def test_the_command_tells_how_far_it_is_and_goes_on_where_it_was_stopped() -> None:
+    promise = make_open_promise()
+    made = [promising.issue_certificate(promise=promise, at=NOON) for _ in range(3)]
+    promising.print_out(certificate=made[1])  # before it was stopped
+    before = made[1].sha256
+    out = StringIO()
+
+    with patch(f"{COMMAND}.ProcessPoolExecutor", InThisProcess):
+        call_command("print_certificates", processes=2, stdout=out)
+
+    assert out.getvalue() == "2 to print.\n2 of 2 printed.\n"
+    assert not Certificate.objects.unprinted().exists()
+    assert Certificate.objects.get(pk=made[1].pk).sha256 == before
+
+
+class InThisProcess:
+    """Stands for the pool: other processes could not see a test's database."""
+
+    def __init__(self, *_args: object, **_options: object) -> None:
+        pass
+
+    def __enter__(self) -> "InThisProcess":
+        return self
+
+    def __exit__(self, *_error: object) -> None:
+        pass
+
+    map = staticmethod(map)

@@ -53,16 +53,59 @@ def test_the_issued_file_is_genuine_and_in_force() -> None:
     assert read_seal(pdf).good
 
 
+def places_to_flip(pdf: bytes) -> list[int]:
+    """Bytes of every part: head, body, record, signature, its padding, what stands behind it."""
+    contents = pdf.index(b"/Contents <")
+    end = pdf.index(b">", contents)
+    parts = [
+        (0, 20),
+        (20, contents),
+        (contents, contents + 12),
+        (contents + 12, contents + 2000),
+        (end - 2000, end + 1),
+        (end, len(pdf)),
+        (len(pdf) - 40, len(pdf)),
+    ]
+    chance = random.Random(7)  # noqa: S311  # which bytes are tried, not a secret
+    sampled = {chance.randrange(*part) for part in parts for _ in range(8)}
+    evenly = set(range(0, len(pdf), max(1, len(pdf) // 90)))
+    return sorted(sampled | evenly | {0, len(pdf) - 1})
+
+
 def test_no_flipped_byte_goes_unseen() -> None:
     pdf = pdf_of(make_certificate())
-    gap = pdf.index(b">", pdf.index(b"/Contents <")) - 6  # the padding, which nothing signs
-    places = [*random.Random(7).sample(range(len(pdf)), 40), 0, len(pdf) - 1, gap]  # noqa: S311
+    places = places_to_flip(pdf)
 
+    unseen = []
     for place in places:
         changed = bytearray(pdf)
-        changed[place] ^= 1
+        changed[place] ^= 1 << (place % 8)
+        if verify(bytes(changed)).standing != "altered":
+            unseen.append(place)
 
-        assert verify(bytes(changed)).standing == "altered", f"byte {place}"
+    assert len(places) > 120
+    assert unseen == []
+
+
+def test_a_changed_byte_under_the_signature_breaks_it() -> None:
+    """The signature alone tells, without our books: of the signed bytes and of its own."""
+    pdf = pdf_of(make_certificate())
+    gap = (pdf.index(b"/Contents <") + 11, pdf.index(b">", pdf.index(b"/Contents <")))
+    signed_bytes = [each for each in places_to_flip(pdf) if not gap[0] <= each < gap[1]]
+
+    good = []
+    for place in signed_bytes[:: len(signed_bytes) // 25]:
+        changed = bytearray(pdf)
+        changed[place] ^= 1
+        if read_seal(bytes(changed)).good:
+            good.append(place)
+
+    assert good == []
+
+
+@pytest.mark.parametrize("cut", [1, 100, 5000])
+def test_a_file_that_was_cut_short_is_not_genuine(cut: int) -> None:
+    assert not verify(pdf_of(make_certificate())[:-cut]).genuine
 
 
 def test_something_added_after_the_signature_is_named() -> None:

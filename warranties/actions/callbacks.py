@@ -64,7 +64,7 @@ def log_callback(
     if promise.ended_on:
         raise NotReportable(
             _("Promise {number} ended on {day}.").format(
-                number=promise.number, day=date_format(promise.ended_on or at)
+                number=promise.number, day=date_format(promise.ended_on)
             )
         )
     if not report.strip():

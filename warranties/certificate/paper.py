@@ -20,6 +20,7 @@ from django.utils.translation import gettext
 from customers.plan.document import PlanDocument, UnreadablePlan
 from customers.plan.drawing import as_svg, draw, in_words
 from warranties.clauses import Clause, read_clauses
+from warranties.runs import in_runs
 from warranties.wording import Words, words
 
 SCALE_BAR = 26  # units under the picture, for the bar that goes with it
@@ -34,19 +35,26 @@ def print_certificate(record: dict[str, Any]) -> bytes:
 
 
 def certificate_html(record: dict[str, Any]) -> list[str]:
-    """Return drafts of the pages, from the tallest drawing on the first page to none."""
+    """Return drafts of the pages, from the tallest drawing on the first page to none.
+
+    The last one moves the list of what was fitted to a page of its own: it fits whatever the list.
+    """
     says = words(record["language"])
     page = {
         **common_page(record, says),
         "qr": qr_code(record["check_address"], says),
         "drawing": drawing(record["plan"], says, record["language"]),
-        "fitted": [{"what": says[each["code"]], **each} for each in record["fitted"]],
+        "fitted": [_fitted(each, says) for each in record["fitted"]],
         "proved": _proved(record, says),
         "lasts": says["lasts"].format(life=says[f"life-{record['basis']}"]),
         "check_how": says["check-how"].format(address=record["check_address"]),
         "care_plants": says["care_plants"].format(clearance=record["clearance"]),
     }
-    drafts = [{**page, "room": room} for room in (ROOM if page["drawing"] else ROOM[-1:])]
+    rooms = ROOM if page["drawing"] else ROOM[-1:]
+    drafts = [
+        *({**page, "room": room} for room in rooms),
+        {**page, "room": rooms[0], "apart": True},
+    ]
     return [paper_html(record, "warranties/certificate.pdf.html", draft) for draft in drafts]
 
 
@@ -128,6 +136,10 @@ def common_page(record: dict[str, Any], says: Words) -> dict[str, Any]:
         ),
         "version": says["version"].format(version=terms["version"]),
     }
+
+
+def _fitted(row: dict[str, Any], says: Words) -> dict[str, str]:
+    return {"what": says[row["code"]], "places": "; ".join(in_runs(row["places"].split("; ")))}
 
 
 def _face(clauses: list[Clause]) -> list[Clause]:

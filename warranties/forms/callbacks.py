@@ -1,6 +1,7 @@
 """What office and crew fill in on a callback."""
 
 from dataclasses import fields
+from typing import Any
 
 from django import forms
 from django.utils.translation import gettext_lazy as _
@@ -37,7 +38,7 @@ class PriceForm(forms.Form):
     price_agreed = price_field()
 
 
-def asked_field(label: str, help_text: str) -> forms.TypedChoiceField:
+def asked_field(label: Any, help_text: Any) -> forms.TypedChoiceField:
     """Yes, no, or nobody has asked yet: None."""
     return forms.TypedChoiceField(
         label=label,
