@@ -197,6 +197,13 @@ EMAIL_TIMEOUT = 20
 KEYS_DIR = VAR_DIR / "keys"
 SIGNING_P12 = env.str("SIGNING_P12", "")
 SIGNING_P12_PASSWORD = env.str("SIGNING_P12_PASSWORD", "")
+# Or in a token: the PKCS#11 module's file, the labels of token and key, and its PIN.
+SIGNING_PKCS11_MODULE = env.str("SIGNING_PKCS11_MODULE", "")
+SIGNING_PKCS11_TOKEN = env.str("SIGNING_PKCS11_TOKEN", "")
+SIGNING_PKCS11_KEY = env.str("SIGNING_PKCS11_KEY", "")
+SIGNING_PKCS11_PIN = env.str("SIGNING_PKCS11_PIN", "")
+# An authority that confirms the moment of each signature (RFC 3161); none where it is empty.
+TSA_URL = env.str("TSA_URL", "")
 
 # Sign-in.
 AUTHENTICATION_BACKENDS = [

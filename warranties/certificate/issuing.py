@@ -5,7 +5,6 @@ from datetime import datetime
 from hashlib import sha256
 from typing import Any
 
-from warranties.certificate.keys import signing_pair
 from warranties.certificate.paper import print_certificate
 from warranties.certificate.record import certificate_record
 from warranties.certificate.signing import signed
@@ -23,7 +22,6 @@ def printed(record: dict[str, Any]) -> Issued:
     """Return the signed paper of a record. The same record and key make the same bytes."""
     pdf = signed(
         print_certificate(record),
-        pair=signing_pair(),
         at=datetime.fromisoformat(record["issued_at"]),
         firm=record["firm"]["name"],
         number=record["number"],

@@ -1,5 +1,7 @@
 """The firm's own key: made at the first need and kept in var/, or given as PKCS#12 by setting.
 
+A key in a token (PKCS#11) is warranties.certificate.tokens'.
+
 A key that is retired moves to keys/retired/ as its certificate alone (.pem): what it once signed
 stays genuine.
 """
@@ -30,13 +32,10 @@ def signing_pair() -> Pair:
     return _given() if settings.SIGNING_P12 else _kept(Path(settings.KEYS_DIR))
 
 
-def known_certificates() -> list[x509.Certificate]:
-    """The certificates of every key that ever signed for the firm, today's first."""
+def retired_certificates() -> list[x509.Certificate]:
+    """The certificates of every retired key of the firm."""
     retired = sorted((Path(settings.KEYS_DIR) / "retired").glob("*.pem"))
-    return [
-        signing_pair()[1],
-        *(x509.load_pem_x509_certificate(path.read_bytes()) for path in retired),
-    ]
+    return [x509.load_pem_x509_certificate(path.read_bytes()) for path in retired]
 
 
 def make_pair(firm: str) -> Pair:

@@ -12,7 +12,7 @@ from pyhanko.sign.validation.pdf_embedded import EmbeddedPdfSignature
 from pyhanko.sign.validation.status import SignatureCoverageLevel
 from pyhanko_certvalidator import ValidationContext
 
-from warranties.certificate.keys import known_certificates
+from warranties.certificate.signing import known_certificates
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,9 +3,11 @@
 It is as repeatable as the pages: the moment is the record's, the file's second identifier comes
 from the bytes before it, and ECDSA draws its number from key and message (RFC 6979). So the same
 record and the same key make the same signed bytes; another key makes another signature over the
-same unsigned body.
+same unsigned body. An authority's time and an EC key in a token are never the same twice.
 """
 
+from collections.abc import Iterator
+from contextlib import contextmanager
 from datetime import datetime
 from hashlib import sha256
 from io import BytesIO
@@ -13,17 +15,22 @@ from typing import Any
 
 from asn1crypto import keys as asn1_keys
 from asn1crypto import x509 as asn1_x509
+from cryptography import x509
 from cryptography.hazmat.primitives import hashes, serialization
 from cryptography.hazmat.primitives.asymmetric import ec
+from django.conf import settings
 from pyhanko.pdf_utils import generic
 from pyhanko.pdf_utils.incremental_writer import IncrementalPdfFileWriter
 from pyhanko.pdf_utils.reader import PdfFileReader
 from pyhanko.sign import fields, signers
+from pyhanko.sign.timestamps import TimeStamper
 from pyhanko_certvalidator.registry import SimpleCertificateStore
 
-from warranties.certificate.keys import Pair
+from warranties.certificate.keys import Pair, retired_certificates, signing_pair
+from warranties.certificate.tokens import token_certificate, token_signer
 
 FIELD = "Signature"
+TSA_SECONDS = 10
 
 
 class _Writer(IncrementalPdfFileWriter):
@@ -66,10 +73,11 @@ class _PdfSigner(signers.PdfSigner):
         return session
 
 
-def signed(pdf: bytes, *, pair: Pair, at: datetime, firm: str, number: str) -> bytes:
-    """Return the file with the firm's signature over all of it.
+def signed(pdf: bytes, *, at: datetime, firm: str, number: str, pair: Pair | None = None) -> bytes:
+    """Return the file with the signature over all of it: the firm's, or that of `pair`.
 
-    The number stands in the signature in plain bytes, so that even a damaged file names itself.
+    An authority's time is added where settings.TSA_URL names one. The number stands in the
+    signature in plain bytes, so that even a damaged file names itself.
     """
     meta = signers.PdfSignatureMetadata(
         field_name=FIELD,
@@ -81,18 +89,43 @@ def signed(pdf: bytes, *, pair: Pair, at: datetime, firm: str, number: str) -> b
         subfilter=fields.SigSeedSubFilter.PADES,
     )
     out = BytesIO()
-    _PdfSigner(at, meta, _signer(pair)).sign_pdf(_Writer(BytesIO(pdf)), output=out)
+    with _own_signer() if pair is None else _signer(pair) as signer:
+        _PdfSigner(at, meta, signer, timestamper=_timestamper()).sign_pdf(
+            _Writer(BytesIO(pdf)), output=out
+        )
     return out.getvalue()
 
 
-def _signer(pair: Pair) -> _Signer:
+def known_certificates() -> list[x509.Certificate]:
+    """The certificates of every key that ever signed for the firm, today's first."""
+    own = token_certificate() if settings.SIGNING_PKCS11_MODULE else signing_pair()[1]
+    return [own, *retired_certificates()]
+
+
+def _timestamper() -> TimeStamper | None:
+    if not settings.TSA_URL:
+        return None
+    # Its HTTP client is large, and few need it.
+    from pyhanko.sign.timestamps.aiohttp_client import HTTPTimeStamper  # noqa: PLC0415
+
+    return HTTPTimeStamper(settings.TSA_URL, timeout=TSA_SECONDS)
+
+
+@contextmanager
+def _own_signer() -> Iterator[signers.Signer]:
+    with token_signer() if settings.SIGNING_PKCS11_MODULE else _signer(signing_pair()) as signer:
+        yield signer
+
+
+@contextmanager
+def _signer(pair: Pair) -> Iterator[_Signer]:
     key, certificate = pair
     der = key.private_bytes(
         serialization.Encoding.DER,
         serialization.PrivateFormat.PKCS8,
         serialization.NoEncryption(),
     )
-    return _Signer(
+    yield _Signer(
         signing_cert=asn1_x509.Certificate.load(
             certificate.public_bytes(serialization.Encoding.DER)
         ),
