@@ -1,13 +1,17 @@
 """How the plants of a home stand today, and when they are likely to open its ring."""
 
+from dataclasses import dataclass
 from datetime import date
 
-from customers.models import Home
+from django.conf import settings
+
+from customers.models import Home, Plant
 from customers.outlooks import Growing
 from customers.plan.contacts import OWN_LEG
 from customers.plan.document import in_words
+from shared.length import Length, length_text
 from warranties import growth, trimming
-from warranties.models import Watch
+from warranties.models import Reading, Watch
 
 COLUMNS = (
     "clearance_mm",
@@ -49,6 +53,42 @@ def _growing(watch: Watch, today: date) -> Growing:
         opens=growth.sentence(found, plant=name, opens=True, today=today),
         touches=growth.sentence(found, plant=name, surface=surface, today=today),
     )
+
+
+@dataclass(frozen=True, slots=True)
+class Read:
+    """A plant that stands, its newest reading and what is made of all of them; None if unread."""
+
+    plant: Plant
+    last: Reading | None
+    forecast: str
+
+    @property
+    def stood(self) -> str:
+        """How far it stood clear at the last reading, after a cut if there was one."""
+        if self.last is None:
+            return ""
+        cut = self.last.trimmed_to_mm
+        mm = self.last.clearance_mm if cut is None else cut
+        system = "imperial" if settings.FIRM_UNITS == "imperial" else "metric"
+        return length_text(Length(mm), system) if mm is not None else ""
+
+
+def read_at(home: Home, today: date) -> list[Read]:
+    """Return the standing plants of a home by their marks. Three queries."""
+    standing = home.plants.filter(removed_on=None).order_by("pk")
+    rows = standing.select_related("watch").prefetch_related("readings")
+    return [_read(plant, today) for plant in rows]
+
+
+def _read(plant: Plant, today: date) -> Read:
+    readings = list(plant.readings.all())
+    watch: Watch | None = getattr(plant, "watch", None)
+    if watch is None:
+        return Read(plant, readings[-1] if readings else None, "")
+    found = growth.outlook(watch.earliest_on, watch.latest_on, today=today, touching=watch.touching)
+    said = growth.sentence(found, plant="It", today=today)
+    return Read(plant, readings[-1] if readings else None, said)
 
 
 def kinds() -> list[str]:

@@ -42,7 +42,12 @@ def connect() -> None:
     outlooks.register_growing(plants.growing_at)
     outlooks.register_plant_kinds(plants.kinds)
     sheet.register(place="acts", template="warranties/_callback_act.html", facts=callable_promises)
+    sheet.register(place="acts", template="warranties/_readings_act.html", facts=nothing_more)
     sheet.register(place="right", template="warranties/_promises_of.html", facts=all_promises)
+
+
+def nothing_more(_home: Home) -> dict[str, Any]:
+    return {}
 
 
 def callable_promises(home: Home) -> dict[str, Any]:

@@ -91,6 +91,12 @@ class WatchTable(Table):
     def render_home(self, value: Any) -> str:
         return str(value.street)
 
+    def render_plant(self, record: Any) -> SafeString:
+        """On to the readings of the plant's home."""
+        plant = record.watch.plant
+        address = reverse("readings", args=[plant.home_id])
+        return format_html('<a href="{}#plant-{}">{}</a>', address, plant.pk, plant)
+
     def render_holder(self, record: Any) -> SafeString:
         phone = record.watch.phone
         if not phone:
