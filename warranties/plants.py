@@ -9,7 +9,7 @@ from customers.models import Home, Plant
 from customers.outlooks import Growing
 from customers.plan.contacts import OWN_LEG
 from customers.plan.document import in_words
-from shared.length import Length, length_text
+from shared.length import Length, System, length_text
 from warranties import growth, trimming
 from warranties.models import Reading, Watch
 
@@ -70,7 +70,7 @@ class Read:
             return ""
         cut = self.last.trimmed_to_mm
         mm = self.last.clearance_mm if cut is None else cut
-        system = "imperial" if settings.FIRM_UNITS == "imperial" else "metric"
+        system: System = "imperial" if settings.FIRM_UNITS == "imperial" else "metric"
         return length_text(Length(mm), system) if mm is not None else ""
 
 

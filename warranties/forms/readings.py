@@ -34,8 +34,8 @@ class ReadingForm(PhotographsForm):
     confirmed = forms.BooleanField(label=_("Yes, it is so"), required=False)
     field_order = ("clearance", "trimmed_to", "on", "taken", "chosen", "kept", "confirmed")
 
-    def __init__(self, *args: Any, plant: Plant, today: date, **kwargs: Any) -> None:
-        super().__init__(*args, prefix=f"plant-{plant.pk}", initial={"on": today}, **kwargs)
+    def __init__(self, data: Any = None, files: Any = None, *, plant: Plant, today: date) -> None:
+        super().__init__(data, files, prefix=f"plant-{plant.pk}", initial={"on": today})
         self.plant, self.today, self.asks = plant, today, False
         self.fields["kept"].queryset = Photo.objects.filter(home=plant.home_id)  # type: ignore[attr-defined]
 
@@ -68,9 +68,8 @@ class ReadingForm(PhotographsForm):
         """Put the question; what was typed stays, and the photograph with it."""
         self.add_error(None, question)
         self.asks = True
-        self.data = self.data.copy()  # type: ignore[assignment]
         if photo:
-            self.data[self.add_prefix("kept")] = str(photo.pk)  # type: ignore[index]
+            self.data = {**dict(self.data.items()), self.add_prefix("kept"): str(photo.pk)}
 
 
 class CheckDoneForm(forms.Form):
@@ -81,8 +80,8 @@ class CheckDoneForm(forms.Form):
         error_messages={"required": _("Say what you found, even that all is well.")},
     )
 
-    def __init__(self, *args: Any, check: Check, **kwargs: Any) -> None:
-        super().__init__(*args, prefix=f"check-{check.pk}", **kwargs)
+    def __init__(self, data: Any = None, *, check: Check) -> None:
+        super().__init__(data, prefix=f"check-{check.pk}")
         self.check = check
 
 
