@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
 FIRST_HOUR, LAST_HOUR = 6, 20
+FIRST_YEAR, LAST_YEAR = 1970, 2200  # of a week that an address may ask for
 QUARTERS_SHOWN = (LAST_HOUR - FIRST_HOUR) * 4
 _WEEK = re.compile(r"([0-9]{4})-W([0-9]{2})")
 
@@ -25,9 +26,11 @@ def monday_of(week: str, today: date) -> date:
     """Return the week's Monday; this week's where the text is no week."""
     found = _WEEK.fullmatch(week)
     try:
-        return date.fromisocalendar(int(found[1]), int(found[2]), 1) if found else _monday(today)
+        asked = date.fromisocalendar(int(found[1]), int(found[2]), 1) if found else today
     except ValueError:
-        return _monday(today)
+        asked = today
+    # Beyond these the weeks before and after would leave the calendar.
+    return _monday(asked if FIRST_YEAR <= asked.year <= LAST_YEAR else today)
 
 
 def week_name(day: date) -> str:

@@ -8,7 +8,6 @@ from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
-from django.utils.dateparse import parse_date
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from jobs.actions import Refused, offering
@@ -16,7 +15,7 @@ from jobs.forms.offering import AgreementForm, OfferForm, line_formset
 from jobs.holds import COOLING_OFF_DAYS, business_day_after
 from jobs.models import Offer
 from jobs.views.jobs import find_job
-from shared.requests import StaffRequest
+from shared.requests import StaffRequest, day_asked
 from shared.roles import allowed
 
 
@@ -163,8 +162,4 @@ def _signing_day(request: StaffRequest, offer: Offer) -> date:
     zone = offer.job.home.tz
     if offer.agreed_at:
         return timezone.localdate(offer.agreed_at, zone)
-    try:
-        asked = parse_date(request.GET.get("signed", ""))
-    except ValueError:
-        asked = None
-    return asked or timezone.localdate(timezone=zone)
+    return day_asked(request.GET.get("signed", "")) or timezone.localdate(timezone=zone)

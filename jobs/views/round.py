@@ -1,19 +1,20 @@
 """The round: one person's stops of one day, and what each is for."""
 
+from collections.abc import Callable
 from datetime import date, datetime, time, timedelta
 from urllib.parse import urlencode
 
+from django.contrib import messages
 from django.http import HttpResponse, HttpResponseBase
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
-from django.utils.dateparse import parse_date
 from django.utils.timezone import get_default_timezone, localdate, now
 from django.views.decorators.http import require_GET, require_POST
 
 from jobs.actions import visiting
 from jobs.models import Booking
 from jobs.models.crew import BookingQuerySet
-from shared.requests import StaffRequest
+from shared.requests import StaffRequest, day_asked
 from shared.roles import allowed
 
 ONE_DAY = timedelta(days=1)
@@ -23,7 +24,7 @@ ONE_DAY = timedelta(days=1)
 @require_GET
 def round_of_the_day(request: StaffRequest) -> HttpResponse:
     """Today's stops, or those of ?on=2026-03-02."""
-    day = _day(request.GET.get("on", ""))
+    day = day_asked(request.GET.get("on", "")) or localdate()
     stops = list(_stops(request, day).as_round())
     return render(
         request,
@@ -36,31 +37,30 @@ def round_of_the_day(request: StaffRequest) -> HttpResponse:
 @require_POST
 def arrive(request: StaffRequest, pk: int) -> HttpResponseBase:
     stop = _stop(request, pk)
-    visiting.arrive(booking=stop, at=now())
-    return _back(stop)
+    return _tried(request, stop, lambda: visiting.arrive(booking=stop, at=now()))
 
 
 @allowed("fit")
 @require_POST
 def leave(request: StaffRequest, pk: int) -> HttpResponseBase:
     stop = _stop(request, pk)
-    visiting.leave(booking=stop, at=now())
-    return _back(stop)
+    return _tried(request, stop, lambda: visiting.leave(booking=stop, at=now()))
 
 
 @allowed("fit")
 @require_POST
 def take_up_again(request: StaffRequest, pk: int) -> HttpResponseBase:
     stop = _stop(request, pk)
-    visiting.take_up_again(booking=stop)
-    return _back(stop)
+    return _tried(request, stop, lambda: visiting.take_up_again(booking=stop))
 
 
-def _day(asked: str) -> date:
+def _tried(request: StaffRequest, stop: Booking, act: Callable[[], None]) -> HttpResponseBase:
+    """Do it and go back to the round; a refusal is told there."""
     try:
-        return parse_date(asked) or localdate()
-    except ValueError:
-        return localdate()
+        act()
+    except visiting.NotVisitable as refusal:
+        messages.error(request, str(refusal))
+    return _back(stop)
 
 
 def _stops(request: StaffRequest, day: date) -> BookingQuerySet:

@@ -50,3 +50,8 @@ def test_bar(start: str, end: str, expected: Bar | None) -> None:
     drawn = bar(datetime.fromisoformat(start), datetime.fromisoformat(end), TODAY)
 
     assert drawn == expected
+
+
+@pytest.mark.parametrize("week", ["0001-W01", "9999-W52", "2026-W60", "soon"])
+def test_a_week_that_is_none_of_ours_is_this_one(week: str) -> None:
+    assert monday_of(week, date(2026, 3, 4)) == date(2026, 3, 2)

@@ -1,6 +1,7 @@
 """The round as the crew sees it, and the way to a stop."""
 
 from datetime import timedelta
+from unittest.mock import patch
 
 import pytest
 import time_machine
@@ -8,6 +9,7 @@ from django.test import Client
 from django.urls import reverse
 from pytest_django import DjangoAssertNumQueries
 
+from jobs.actions import visiting
 from jobs.models import Booking, Crew
 from tests.factories import (
     NOON,
@@ -124,6 +126,20 @@ def test_asks_the_same_number_of_questions_for_any_number_of_stops(
     # Session, person, permissions, stops, ownerships, households, offers, lines.
     with django_assert_num_queries(8):
         page_of(tech)
+
+
+@pytest.mark.parametrize("day", ["0001-01-01", "9999-12-31", "2026-13-01", "soon"])
+def test_a_day_that_is_none_of_ours_is_today(tech: Client, crew: Crew, day: str) -> None:
+    assert tech.get(reverse("round"), {"on": day}).status_code == 200
+
+
+def test_a_stop_cancelled_meanwhile_is_told_on_the_round(tech: Client, crew: Crew) -> None:
+    stop = make_stop(crew)
+
+    with patch.object(visiting, "_standing", side_effect=visiting.NotVisitable("Cancelled.")):
+        answer = tech.post(reverse("stop-arrive", args=[stop.pk]), follow=True)
+
+    assert "Cancelled." in answer.content.decode()
 
 
 def test_arrives_and_leaves(tech: Client, crew: Crew) -> None:

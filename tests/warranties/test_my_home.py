@@ -7,7 +7,7 @@ from django.test import Client
 from django.utils.timezone import now
 
 from customers.links import link_token, make_link, revoke_link
-from customers.models import Household, HouseholdLink
+from customers.models import Household, HouseholdLink, Ownership
 from tests.factories import make_home, make_household, make_notice, make_plant, make_watch
 from warranties.actions import answering
 from warranties.models import Notice, Reading, Watch
@@ -126,6 +126,19 @@ def test_nobody_answers_for_another_household(client: Client) -> None:
         assert answer.status_code == 404
     notice.refresh_from_db()
     assert notice.answer == ""
+
+
+def test_nobody_answers_for_a_home_that_they_sold(client: Client) -> None:
+    notice = told()
+    token = token_of(notice.household)
+    sold_on = now().date() - timedelta(days=3)
+    Ownership.objects.filter(home=notice.home).update(until=sold_on)
+    readings = Reading.objects.count()
+
+    answer = client.post(f"/my-home/{token}/notices/{notice.pk}/done/")
+
+    assert answer.status_code == 404
+    assert Reading.objects.count() == readings
 
 
 def test_a_form_from_elsewhere_is_refused() -> None:

@@ -7,7 +7,7 @@ from django.conf import settings
 from django.http import FileResponse, Http404, HttpRequest, HttpResponse, HttpResponseBase
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
-from django.utils.timezone import now
+from django.utils.timezone import localdate, now
 from django.utils.translation import override
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
@@ -47,7 +47,9 @@ def my_home(request: HttpRequest, link: HouseholdLink) -> HttpResponse:
 @require_http_methods(["GET", "HEAD", "POST"])
 def answer(request: HttpRequest, link: HouseholdLink, pk: int, said: str) -> HttpResponseBase:
     """Answer a notice: the page asks once, the button answers."""
-    mine = Notice.objects.filter(household=link.household, kind__in=ANSWERS_TO)
+    # A home that was sold is no longer theirs, whatever link they still have.
+    homes = Home.objects.of(link.household, localdate())
+    mine = Notice.objects.filter(household=link.household, home__in=homes, kind__in=ANSWERS_TO)
     notice = get_object_or_404(mine.select_related("plant", "home"), pk=pk)
     if said not in ANSWERS_TO[notice.kind]:
         raise Http404
