@@ -1,6 +1,7 @@
 """What is refused in every address, and what no log line may tell of one."""
 
 import logging
+from typing import cast
 
 import pytest
 from django.conf import settings
@@ -19,7 +20,8 @@ def test_a_null_character_is_refused_before_the_database_sees_it(
 
 
 def line(message: str) -> str:
-    told = {**settings.LOGGING["formatters"]["line"]}
+    formatters = cast(dict[str, dict[str, str]], settings.LOGGING["formatters"])
+    told = {**formatters["line"]}
     formatter = import_string(told.pop("()"))(told["format"], style=told["style"])
     return str(formatter.format(logging.makeLogRecord({"msg": message, "levelname": "WARNING"})))
 

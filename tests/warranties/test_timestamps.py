@@ -13,6 +13,7 @@ from asn1crypto import x509 as asn1_x509
 from cryptography import x509
 from cryptography.hazmat.primitives import hashes, serialization
 from cryptography.hazmat.primitives.asymmetric import rsa
+from cryptography.x509.oid import ExtendedKeyUsageOID
 from pyhanko.pdf_utils.reader import PdfFileReader
 from pyhanko.sign.timestamps import DummyTimeStamper, TimestampRequestError
 from pytest_django import Settings
@@ -40,9 +41,7 @@ def make_authority() -> DummyTimeStamper:
         .serial_number(7)
         .not_valid_before(datetime(2020, 1, 1, tzinfo=UTC))
         .not_valid_after(datetime(2060, 1, 1, tzinfo=UTC))
-        .add_extension(
-            x509.ExtendedKeyUsage([x509.ExtendedKeyUsageOID.TIME_STAMPING]), critical=True
-        )
+        .add_extension(x509.ExtendedKeyUsage([ExtendedKeyUsageOID.TIME_STAMPING]), critical=True)
         .sign(key, hashes.SHA256())
     )
     der = key.private_bytes(

@@ -31,7 +31,7 @@ class Labels:
             self._lines += list(zip(shape.points, ends, strict=False))
         elif isinstance(shape, Circle):
             x, y = shape.centre
-            self._boxes.append(Box(x, y, x, y).grown(shape.radius * 0.8))
+            self._boxes.append(Box(x, y, x, y).grown(shape.radius))
 
     def _free(self, box: Box) -> bool:
         middle = ((box.left + box.right) / 2, (box.low + box.high) / 2)
