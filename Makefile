@@ -17,7 +17,7 @@ test: lint tools
 	$(PYTHON) -m pytest -q -n 2 --dist loadgroup
 
 bench: .venv/.ok paper
-	for each in tests/bench/bench_*.py; do $(PYTHON) -m tests.bench.$$(basename $$each .py) || exit 1; done
+	$(PYTHON) -m tests.bench
 
 # The settings of a firm on the open web: check --deploy must have nothing to say about them.
 PRODUCTION := BASE_URL=https://ringkeep.example ALLOWED_HOSTS=ringkeep.example \
