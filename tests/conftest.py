@@ -1,10 +1,11 @@
 """The same people everywhere: somebody of the office, a tech, the owner, and nobody."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
 from django.test import Client
+from django.utils import translation
 from pytest_django import Settings
 
 from tests.factories import make_user
@@ -36,6 +37,13 @@ def own_folders(settings: Settings, tmp_path: Path) -> None:
     plain = {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"}
     settings.STORAGES = {**settings.STORAGES, "staticfiles": plain}
     settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
+
+
+@pytest.fixture(autouse=True)
+def plain_english(settings: Settings) -> Iterator[None]:
+    """Each test begins in English, whatever language a page before it was shown in."""
+    with translation.override(settings.LANGUAGE_CODE):
+        yield
 
 
 @pytest.fixture
