@@ -35,6 +35,7 @@ def axe(page: Page, *, rules: Sequence[str] = ()) -> list[str]:
 
     With rules, only those are looked at.
     """
+    page.wait_for_load_state()
     if not page.evaluate("'axe' in window"):
         page.evaluate(AXE_SCRIPT)
     options: dict[str, Any] = {"resultTypes": ["violations"]}
@@ -59,6 +60,13 @@ def photograph(page: Page, name: str) -> None:
 
 def spills(page: Page) -> int:
     """Return by how many pixels the page is wider than its window."""
+    page.wait_for_load_state()
     # Not innerWidth: a phone's browser zooms out until a page that is too wide fits.
     assert page.viewport_size
     return int(page.evaluate("document.documentElement.scrollWidth")) - page.viewport_size["width"]
+
+
+def words(page: Page) -> str:
+    """Return what the main part of the page says, once the whole of it has come."""
+    page.wait_for_load_state()
+    return page.inner_text("main")

@@ -9,6 +9,7 @@ from playwright.sync_api import Page
 
 from jobs.actions import booking
 from jobs.models import Booking, Crew
+from tests.browser.pages import words
 from tests.factories import make_crew, make_home
 
 pytestmark = [
@@ -42,7 +43,7 @@ def drag(page: Page, crew: Crew, visit: Booking, days: int) -> str:
     target = f"[data-day='{start + timedelta(days=days)}'][data-crew='{crew.pk}']"
     with page.expect_navigation():
         page.drag_and_drop(".stop a", target)
-    return page.inner_text("main")
+    return words(page)
 
 
 def test_dragging_moves_the_visit(open_page: Callable[..., Page]) -> None:

@@ -9,6 +9,7 @@ from playwright.sync_api import Page
 
 from customers.actions.finding import keep_words_of_all
 from jobs.models import Booking
+from tests.browser.pages import words
 from tests.factories import make_crew, make_home, make_job, make_user
 
 pytestmark = [
@@ -88,5 +89,5 @@ def test_signs_in_finds_a_home_and_books_a_visit(open_page: Callable[..., Page])
 
     visit = Booking.objects.get()
     assert skips == "Skip to the content"
-    assert "Booked: measure at 14 Juniper Bend" in page.inner_text("main")
+    assert "Booked: measure at 14 Juniper Bend" in words(page)
     assert (visit.job, visit.starts_at.astimezone(visit.home.tz).date()) == (job, day)

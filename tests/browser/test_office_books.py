@@ -11,7 +11,7 @@ from pytest_django import Settings
 
 from jobs.actions import booking
 from jobs.models import Booking, Crew, Job
-from tests.browser.pages import axe, photograph, spills
+from tests.browser.pages import axe, photograph, spills, words
 from tests.factories import make_crew, make_home, make_price_book, make_terms
 from warranties import quiet
 from warranties.actions import noticing
@@ -55,6 +55,7 @@ def agree_and_pay(page: Page) -> None:
 
 
 def book(page: Page, crew: str, day: date) -> None:
+    page.wait_for_load_state()
     if page.get_by_role("link", name="Book the fitting").is_visible():
         page.get_by_role("link", name="Book the fitting").click()
     page.get_by_label("Crew", exact=True).select_option(crew)
@@ -97,7 +98,7 @@ def test_office_books_an_install(open_page: Callable[..., Page], settings: Setti
         step(page)
         photograph(page, f"office-{name}")
         wrong += faults(page)
-        said[name] = page.inner_text("main")
+        said[name] = words(page)
 
     job, visit = Job.objects.get(), Booking.objects.get(job__isnull=False)
     assert wrong == []

@@ -9,7 +9,7 @@ from django.utils.timezone import now
 from playwright.sync_api import Page
 
 from jobs.models import Crew, Job
-from tests.browser.pages import axe, photograph, spills
+from tests.browser.pages import axe, photograph, spills, words
 from tests.factories import (
     make_booking,
     make_callback,
@@ -90,7 +90,7 @@ def test_a_callback_from_the_report_to_the_promise(
 
     page.get_by_label("What the household says").fill("My son was stung in the bath.")
     page.get_by_role("button", name="Log this callback").click()
-    assert page.get_by_role("link", name="Call Poison Help").is_visible()
+    page.get_by_role("link", name="Call Poison Help").wait_for()
     page.get_by_label("What you found").fill("A jasmine leans on the wall.")
     page.get_by_label("Cause").select_option("plant-contact")
     page.get_by_label("What was done about it").fill("Cut back.")
@@ -108,7 +108,7 @@ def test_a_callback_from_the_report_to_the_promise(
     page.goto("/callbacks/")
     assert_sound(page, "callbacks")
     page.goto(promise.home.get_absolute_url())
-    assert f"{callback.number} closed: Cut back." in page.inner_text("main")
+    assert f"{callback.number} closed: Cut back." in words(page)
     assert_sound(page, "home-with-a-callback")
 
 

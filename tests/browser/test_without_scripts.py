@@ -10,7 +10,7 @@ from pytest_django.live_server_helper import LiveServer
 
 from customers.actions.finding import keep_words_of_all
 from jobs.models import Booking
-from tests.browser.pages import SIZES
+from tests.browser.pages import SIZES, words
 from tests.factories import make_booking, make_crew, make_promise, make_user
 from warranties.models import Callback
 
@@ -74,4 +74,4 @@ def test_the_office_takes_an_enquiry_and_books(page: Page) -> None:
     page.get_by_label("Day", exact=True).fill((localdate() + timedelta(days=3)).isoformat())
     page.get_by_role("button", name="Book it").click()
 
-    assert "Booked: measure at 14 Juniper Bend" in page.inner_text("main")
+    assert "Booked: measure at 14 Juniper Bend" in words(page)
