@@ -193,6 +193,12 @@ DEFAULT_FROM_EMAIL = f"{FIRM_NAME} <{FIRM_EMAIL}>"
 SERVER_EMAIL = FIRM_EMAIL
 EMAIL_TIMEOUT = 20
 
+# Texts: kept as lines of JSON in var/texts until a gateway is named (warranties/notices/texting.py).
+TEXTS_DIR = VAR_DIR / "texts"
+TEXT_GATEWAY_URL = env.str("TEXT_GATEWAY_URL", "")
+TEXT_GATEWAY_TOKEN = env.str("TEXT_GATEWAY_TOKEN", "")
+TEXT_WEBHOOK_SECRET = env.str("TEXT_WEBHOOK_SECRET", "")  # Without it no text comes in.
+
 # Our signature under certificates: a key made at the first need, or the firm's own as PKCS#12.
 KEYS_DIR = VAR_DIR / "keys"
 SIGNING_P12 = env.str("SIGNING_P12", "")

@@ -31,6 +31,7 @@ def own_folders(settings: Settings, tmp_path: Path) -> None:
     """Files that a test writes go to its own folder; passwords hash fast."""
     settings.MEDIA_ROOT = tmp_path / "media"
     settings.OUTBOX_DIR = tmp_path / "outbox"
+    settings.TEXTS_DIR = tmp_path / "texts"
     memory = "django.core.cache.backends.locmem.LocMemCache"
     settings.CACHES = {"default": {"BACKEND": memory, "LOCATION": str(tmp_path)}}
     settings.KEYS_DIR = tmp_path / "keys"

@@ -21,6 +21,7 @@ OPEN = {
     "my-home-sold": "said behind a household's signed link",
     "my-home-mails": "said behind a household's signed link",
     "my-home-certificate": "fetched behind a household's signed link",
+    "text-incoming": "the text gateway posts here with a shared secret",
     "unsubscribe": "mail programs post here, with a signed token alone",
     "health": "asked by the machine that watches ours",
 }

@@ -7,7 +7,7 @@ from django.utils.timezone import now
 from kombu.exceptions import OperationalError
 
 from warranties import notices
-from warranties.actions import noticing, promising
+from warranties.actions import hearing, noticing, promising
 from warranties.models import Certificate
 
 log = logging.getLogger(__name__)
@@ -43,6 +43,7 @@ def plan_due_notices() -> int:
 
 @shared_task
 def send_due_notices() -> int:
+    hearing.answer_soon(now())
     return notices.send_due(now())
 
 

@@ -12,6 +12,7 @@ from warranties.views import (
     promises,
     readings,
     terms,
+    texts,
     transfers,
     watching,
 )
@@ -79,5 +80,7 @@ urlpatterns: list[URLPattern] = [
     path("outbox/letters/<str:batch>/", outbox.letter_batch, name="letter-batch"),
     path("outbox/mails/<str:name>/", outbox.mail, name="outbox-mail"),
     path("outbox/mails/<str:name>/html/", outbox.mail_html, name="outbox-mail-html"),
+    path("outbox/texts/<int:pk>/read/", texts.read, name="text-read"),
+    path("texts/incoming/", texts.incoming, name="text-incoming"),
     path("unsubscribe/<str:token>/", leaving.unsubscribe, name="unsubscribe"),
 ]

@@ -1,6 +1,7 @@
 """Notices sent, each once; notices of visits and certificates planned; held ones decided."""
 
 import logging
+from collections.abc import Callable
 from datetime import datetime, timedelta
 
 from django.conf import settings
@@ -12,13 +13,14 @@ from warranties import quiet
 from warranties.models import Notice, Transfer
 from warranties.notices.inserting import channel_of
 from warranties.notices.posting import CannotTell, NotTaken, post
-from warranties.notices.writing import joined, mail_of, write
+from warranties.notices.texting import post_text
+from warranties.notices.writing import joined, mail_of, text_of, write
 
 log = logging.getLogger(__name__)
 FIRST_PAUSE = timedelta(minutes=1)
 LONGEST_PAUSE = timedelta(hours=4)
 TRIES = 14  # With these pauses: a day and a half.
-UNSURE = "The line broke while the mail server was given it: it cannot be told whether it has it."
+UNSURE = "The line broke while it was handed over: it cannot be told whether they have it."
 
 
 class LostClaim(Exception):
@@ -51,14 +53,14 @@ def send(*, pk: int, at: datetime) -> str:
 
 def _send(notice: Notice, at: datetime) -> str:
     try:
-        mail = mail_of(notice, write(notice, at=at), notice.household)
+        give = _written(notice, at)
     except DatabaseError:
         raise  # The claim lapses and another takes it up.
     except Exception as error:
         log.exception("Notice %s cannot be written.", notice.pk)
         return _settle(notice, state="held", state_reason=f"It cannot be written: {error}")
     try:
-        post(mail, before=lambda: _handing_over(notice, at))
+        give(lambda: _handing_over(notice, at))
     except LostClaim:
         return ""
     except CannotTell as error:
@@ -66,6 +68,16 @@ def _send(notice: Notice, at: datetime) -> str:
     except NotTaken as error:
         return _refused(notice, error, at)
     return _settle(notice, state="sent", sent_at=at, state_reason="")
+
+
+def _written(notice: Notice, at: datetime) -> Callable[[Callable[[], None]], None]:
+    """Write the mail or the text; return what gives it to its server or gateway."""
+    written = write(notice, at=at)
+    if notice.channel == "text":
+        text = text_of(notice, written, at=at)
+        return lambda before: post_text(text, before=before)
+    mail = mail_of(notice, written, notice.household)
+    return lambda before: post(mail, before=before)
 
 
 def _handing_over(notice: Notice, at: datetime) -> None:

@@ -3,6 +3,7 @@
 from warranties.models.callback import Callback
 from warranties.models.care import Check, CheckPlan, Reading
 from warranties.models.certificate import Certificate
+from warranties.models.incoming import IncomingText
 from warranties.models.notice import Notice
 from warranties.models.promise import Promise, PromiseChange, Transfer
 from warranties.models.terms import Terms
@@ -13,6 +14,7 @@ __all__ = [
     "Certificate",
     "Check",
     "CheckPlan",
+    "IncomingText",
     "Notice",
     "Promise",
     "PromiseChange",

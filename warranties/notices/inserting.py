@@ -34,6 +34,7 @@ def channel_of(household: str) -> Case:
     asked = Consent.objects.filter(household=OuterRef(household))
     may: dict[str, Any] = {
         "mail": Exists(order.exclude(mail="")) & Exists(asked.filter(channel="mail", given=True)),
+        "text": Exists(order.exclude(phone="")) & Exists(asked.filter(channel="text", given=True)),
         "letter": ~Exists(asked.filter(channel="letter", given=False)),
         "call": Exists(order.exclude(phone=""))
         & ~Exists(asked.filter(channel="call", given=False)),

@@ -20,9 +20,10 @@ from customers.links import link_address, link_token
 from customers.models import Household, HouseholdLink, Plant
 from jobs.invitation import invitation
 from shared.firm import the_firm
-from warranties import markup, trimming
+from warranties import markup, segments, trimming
 from warranties.models import Certificate, Notice, Transfer
 from warranties.notices.leaving import leave_address
+from warranties.notices.texting import Text
 
 LINK_DAYS = 180
 
@@ -176,6 +177,17 @@ def mail_of(notice: Notice, written: Written, household: Household) -> EmailMult
     for each in written.attached:
         mail.attach(*each)
     return mail
+
+
+def text_of(notice: Notice, written: Written, *, at: datetime) -> Text:
+    """The text: what it is about, the way in, how to end it. The rest stands on my home."""
+    token = link_token(link_of(notice, at))
+    facts = {**_common(notice, token), "subject": written.subject, "by": notice.due_on}
+    with override(notice.language):
+        name = f"warranties/notices/_text.{notice.language}.txt"
+        words = render_to_string(name, facts).strip()
+    to = str(notice.household.phone)
+    return Text(notice.message_id.strip("<>"), to, words, segments.count(words).parts)
 
 
 def _headers(notice: Notice, leave: str) -> dict[str, str]:

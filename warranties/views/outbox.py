@@ -12,7 +12,7 @@ from shared.paging import ROWS
 from shared.requests import StaffRequest
 from shared.roles import allowed
 from warranties.actions import answering, letters, noticing
-from warranties.models import Notice
+from warranties.models import IncomingText, Notice
 from warranties.models.notice import notice_states
 from warranties.notices.writing import write
 from warranties.tables import NoticeTable
@@ -33,6 +33,7 @@ def outbox(request: StaffRequest) -> HttpResponse:
     facts = {
         "held": notices.filter(state="held").order_by("send_at")[:ROWS],
         "calling": notices.asking_for_help().select_related("plant").order_by("answered_at")[:ROWS],
+        "texts": IncomingText.objects.for_a_person().select_related("household")[:ROWS],
         "letters": Notice.objects.for_a_person(now()).filter(channel="letter").count(),
         "batches": letters.batches(),
         "calls": Notice.objects.for_a_person(now()).filter(channel="call").count(),
