@@ -193,7 +193,7 @@ DEFAULT_FROM_EMAIL = f"{FIRM_NAME} <{FIRM_EMAIL}>"
 SERVER_EMAIL = FIRM_EMAIL
 EMAIL_TIMEOUT = 20
 
-# Texts: kept as lines of JSON in var/texts until a gateway is named (warranties/notices/texting.py).
+# Texts: kept in var/texts until a gateway is named (warranties/notices/texting.py).
 TEXTS_DIR = VAR_DIR / "texts"
 TEXT_GATEWAY_URL = env.str("TEXT_GATEWAY_URL", "")
 TEXT_GATEWAY_TOKEN = env.str("TEXT_GATEWAY_TOKEN", "")

@@ -15,26 +15,9 @@ from typing import Literal
 
 Heard = Literal["stop", "help", ""]
 STOP = frozenset(
-    [
-        "stop",
-        "stopall",
-        "stop all",
-        "quit",
-        "end",
-        "revoke",
-        "opt out",
-        "optout",
-        "opt-out",
-        "cancel",
-        "unsubscribe",
-        "alto",
-        "parar",
-        "pare",
-        "basta",
-        "baja",
-        "cancelar",
-        "no mas",
-    ]
+    {"stop", "stopall", "stop all", "quit", "end", "revoke", "opt out", "optout", "opt-out"}
+    | {"cancel", "unsubscribe"}
+    | {"alto", "parar", "pare", "basta", "baja", "cancelar", "no mas"}
 )
 HELP = frozenset(["help", "info", "ayuda"])
 # Where we are unsure we stop: "stop by on Friday" costs a person one look, going on costs trust.

@@ -22,6 +22,7 @@ from warranties.notices import plan_notices
 from warranties.notices.posting import CannotTell, NotTaken
 from warranties.notices.texting import Text, post_text
 
+TOKEN, SECRET = "a token", "between us"
 HELLO = Text("notice-1-abc", "+16025550123", "Hello ñ", 1)
 
 
@@ -44,7 +45,7 @@ class Asked(BaseHTTPRequestHandler):
             self.send_response(self.server.status)
             self.end_headers()
 
-    def log_message(self, format: str, *args: Any) -> None:  # noqa: A002  # the library's name
+    def log_message(self, *_args: Any) -> None:
         return
 
 
@@ -54,7 +55,7 @@ def gateway(settings: Settings) -> Iterator[Gateway]:
     thread = threading.Thread(target=server.serve_forever, kwargs={"poll_interval": 0.01})
     thread.start()
     settings.TEXT_GATEWAY_URL = f"http://127.0.0.1:{server.server_port}/send?v=1"
-    settings.TEXT_GATEWAY_TOKEN = "a token"
+    settings.TEXT_GATEWAY_TOKEN = TOKEN
     yield server
     server.shutdown()
     thread.join()
@@ -88,7 +89,7 @@ def test_the_gateway_gets_the_message_after_the_mark(gateway: Gateway) -> None:
     assert outcome(steps) is None
 
     assert steps == ["before"]
-    assert gateway.taken == [("/send?v=1", "Bearer a token", HELLO._asdict())]
+    assert gateway.taken == [("/send?v=1", f"Bearer {TOKEN}", HELLO._asdict())]
 
 
 @pytest.mark.parametrize(
@@ -237,7 +238,7 @@ def consents(notice: Notice) -> bool:
     return notice.household.consents.get(channel="text").given
 
 
-def bring(words: str, *, secret: str = "between us", **fields: str) -> tuple[int, Any]:
+def bring(words: str, *, secret: str = SECRET, **fields: str) -> tuple[int, Any]:
     body = {"id": "in-1", "from": "(602) 555-0123", "text": words, **fields}
     answer = Client(enforce_csrf_checks=True).post(
         "/texts/incoming/",
@@ -250,7 +251,7 @@ def bring(words: str, *, secret: str = "between us", **fields: str) -> tuple[int
 
 @pytest.fixture
 def secret(settings: Settings) -> None:
-    settings.TEXT_WEBHOOK_SECRET = "between us"
+    settings.TEXT_WEBHOOK_SECRET = SECRET
 
 
 @pytest.mark.django_db

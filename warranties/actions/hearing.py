@@ -9,6 +9,7 @@ from django.db import transaction
 from django.db.models import Q
 from django.template.loader import render_to_string
 from phonenumber_field.phonenumber import PhoneNumber
+from phonenumbers import NumberParseException
 
 from customers.actions import record_consent
 from customers.models import Household
@@ -34,9 +35,7 @@ def hear(*, gateway_id: str, phone: str, words: str, at: datetime) -> IncomingTe
 
     A stop takes the consent of every household with that number. Raises NotHearable.
     """
-    number = PhoneNumber.from_string(phone, region=settings.FIRM_COUNTRY)
-    if not number.is_valid():
-        raise NotHearable("The sender is no telephone number.")
+    number = _number(phone)
     holders = list(
         Household.objects.filter(Q(phone=number) | Q(second_phone=number)).order_by("pk")
     )
@@ -57,6 +56,17 @@ def hear(*, gateway_id: str, phone: str, words: str, at: datetime) -> IncomingTe
                 household=each, channel="text", given=False, how=f"texted: {words}"[:200], at=at
             )
     return text
+
+
+def _number(phone: str) -> PhoneNumber:
+    refusal = "The sender is no telephone number."
+    try:
+        number = PhoneNumber.from_string(phone, region=settings.FIRM_COUNTRY)
+    except NumberParseException as error:
+        raise NotHearable(refusal) from error
+    if not number.is_valid():
+        raise NotHearable(refusal)
+    return number
 
 
 def answer_soon(at: datetime) -> int:

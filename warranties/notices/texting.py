@@ -66,10 +66,11 @@ def _post(text: Text, before: Callable[[], None]) -> None:
         path = parts._replace(scheme="", netloc="", fragment="").geturl() or "/"
         try:
             line.request("POST", path, json.dumps(text._asdict()).encode(), _headers())
-            answer = line.getresponse()
+            with closing(line.getresponse()) as answer:
+                status, reason = answer.status, answer.reason
         except (OSError, http.client.HTTPException) as error:
             raise CannotTell(str(error) or type(error).__name__) from error
-        _judge(answer.status, answer.reason)
+        _judge(status, reason)
 
 
 def _line(scheme: str, host: str, port: int | None) -> http.client.HTTPConnection:
