@@ -29,7 +29,7 @@ class IncomingText(models.Model):
     gateway_id = models.CharField(max_length=200, unique=True)
     phone = PhoneNumberField()
     household = models.ForeignKey(
-        Household, models.SET_NULL, null=True, blank=True, related_name="texts"
+        Household, models.SET_NULL, null=True, blank=True, related_name="incoming_texts"
     )
     words = models.CharField(max_length=1600)
     heard = models.CharField(max_length=10, choices=heard_as, blank=True)
