@@ -14,7 +14,7 @@ from jobs.models import Cost, Job
 from jobs.models.job import stages
 from tests.factories import make_home
 from warranties.demo import play
-from warranties.models import Callback, Certificate, Notice, Promise, Reading
+from warranties.models import Callback, Certificate, Notice, Promise, Reading, Transfer
 
 NOW = datetime(2026, 3, 2, 19, 0, tzinfo=UTC)
 
@@ -27,7 +27,8 @@ def test_plays_two_years_through_every_stage() -> None:
     assert set(Job.objects.values_list("stage", flat=True)) == {code for code, _ in stages()}
     promises = Promise.objects.all()
     assert (
-        promises.count() == Certificate.objects.count() + Job.objects.filter(stage="proved").count()
+        promises.count()
+        == Certificate.objects.current().count() + Job.objects.filter(stage="proved").count()
     )
     proofs = [promise.job.proof.plan for promise in promises if promise.job]
     assert all(check_plan(PlanDocument.from_json(plan)).closed for plan in proofs)
@@ -37,7 +38,12 @@ def test_plays_two_years_through_every_stage() -> None:
         "covered",
         "chargeable",
     }
-    assert not Notice.objects.filter(state="planned", send_at__lt=NOW).exists()
+    told = Notice.objects.filter(kind="trim-back")
+    assert {"", "done", "help"} == set(told.values_list("answer", flat=True))
+    late = Notice.objects.filter(state="planned", channel__in=("mail", "text"), send_at__lt=NOW)
+    assert not late.exists()
+    assert {"in-force", "ended"} <= set(promises.values_list("state", flat=True))
+    assert Transfer.objects.exclude(done_at=None).count() == 1
     cost = Cost.objects.aggregate(all=Sum("amount"))["all"]
     counted = sum(
         job.materials + job.labour + job.other_cost + job.promise_cost for job in Job.objects.all()

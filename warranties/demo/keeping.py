@@ -1,35 +1,30 @@
-"""The demo's promises kept: plants read and trimmed, checks done, notices answered, callbacks."""
+"""The demo's promises kept: the years lived through, callbacks answered, visits of today."""
 
 from collections.abc import Sequence
 from dataclasses import replace
-from datetime import date, timedelta
+from datetime import timedelta
 from decimal import Decimal
 from typing import Any
 
-from django.db.models import F
-
-from customers.models import Home, Plan, Plant
+from customers.models import Home, Plan
 from customers.plan.document import Feature, PlanDocument
 from jobs.actions import booking, costing
 from jobs.models import Proof
-from warranties.actions import callbacks, watching
+from warranties import notices
+from warranties.actions import callbacks
 from warranties.demo.firm import Firm
 from warranties.demo.pictures import snapshot
-from warranties.growth import OddReading
-from warranties.models import Check, Notice, Promise, Reading
+from warranties.demo.standing import sell_and_end
+from warranties.demo.years import Years, mail_until
+from warranties.models import Promise
 
-FULL_MM = Decimal(305)
-EVERY_DAYS = 150
 CALLBACK_EVERY = 5  # every fifth promise has one
 LEFT_OPEN_EVERY = 6
 
 
 def keep(firm: Firm) -> None:
     promises = list(Promise.objects.select_related("home", "job__crew").order_by("pk"))
-    for promise in promises:
-        for plant in Plant.objects.filter(home=promise.home):
-            _read(firm, plant, promise.starts_on)
-        _checks(firm, promise)
+    Years(firm, promises).live()
     for index, promise in enumerate(promises[::CALLBACK_EVERY]):
         _callback(
             firm,
@@ -37,47 +32,15 @@ def keep(firm: Firm) -> None:
             firm.facts["callbacks"][index % 4],
             close=index % LEFT_OPEN_EVERY != LEFT_OPEN_EVERY - 1,
         )
+    sell_and_end(firm, promises)
     visits_today(firm, promises)
     a_new_cable(firm, promises[0].home)
     for proof in Proof.objects.all():
         Plan.objects.filter(home__jobs__proof=proof, stage="fitted").update(
             changed_at=proof.proved_at
         )
-    past = Notice.objects.filter(state="planned", send_at__lt=firm.now)
-    past.update(state="sent", sent_at=F("send_at"), seen_at=F("send_at") + timedelta(hours=5))
-
-
-def _read(firm: Firm, plant: Plant, since: date) -> None:
-    """A reading at the fitting and every five months, cut back when it is near."""
-    clearance, day, by = FULL_MM, since, firm.people["tech"]
-    while day < firm.today():
-        cut = clearance < FULL_MM / 3
-        reading = Reading(
-            plant=plant,
-            on=day,
-            clearance_mm=clearance,
-            trimmed_to_mm=FULL_MM if cut else None,
-            way=firm.chance.choice(("tech", "household")),
-        )
-        try:
-            watching.keep_reading(reading=reading, today=firm.today(), by=by)
-        except OddReading:
-            return
-        grown = Decimal(firm.chance.randint(40, 110))
-        clearance = max((FULL_MM if cut else clearance) - grown, Decimal(0))
-        day += timedelta(days=EVERY_DAYS + firm.chance.randint(-20, 20))
-
-
-def _checks(firm: Firm, promise: Promise) -> None:
-    """What fell due was done a few days later, but for one home in eight."""
-    if firm.chance.random() < 1 / 8:
-        return
-    due = Check.objects.filter(home=promise.home, done_on=None, due_on__lt=firm.today())
-    for check in due:
-        check.done_on = min(check.due_on + timedelta(days=firm.chance.randint(0, 9)), firm.today())
-        check.findings = "Joints sound, strip clean, plants clear."
-        check.by = firm.people["tech"]
-        check.save()
+    mail_until(firm, firm.now - timedelta(hours=1))
+    notices.plan_notices(firm.now)  # They still wait, for the first start to send them.
 
 
 def _callback(firm: Firm, promise: Promise, facts: dict[str, Any], *, close: bool) -> None:

@@ -30,9 +30,10 @@ from warranties.demo.keeping import keep
 
 HOMES = 60
 SPAN_DAYS = 730
+LATEST_DAYS = 20  # The last of the finished homes asked so long ago, and is fitted by now.
 SEED = 20_240
 TOLD_EVERY = 20
-WITH_MAIL, WITH_TEXT = 0.9, 0.5  # shares of households
+WITH_MAIL, WITH_LETTER, WITH_TEXT = 0.85, 0.9, 0.5  # shares of households
 # The stages at which the newest homes stop, oldest first; all before them are handed over.
 STAGES = (
     "declined",
@@ -150,7 +151,7 @@ def _home(firm: Firm, index: int, stage: str, homes: int) -> None:
 def _asked_on(firm: Firm, index: int, stage: str, old: int) -> date:
     """Homes come evenly over the two years, the unfinished ones lately."""
     if index < old:
-        return firm.today() - timedelta(days=SPAN_DAYS - index * (SPAN_DAYS - 60) // old)
+        return firm.today() - timedelta(days=SPAN_DAYS - index * (SPAN_DAYS - LATEST_DAYS) // old)
     recent = {"asked": 1, "measured": 4, "priced": 8, "agreed": 9, "booked": 12}
     return firm.today() - timedelta(days=recent.get(stage, 45) + firm.chance.randint(0, 2))
 
@@ -176,7 +177,12 @@ def _enter(firm: Firm, index: int, on: date) -> Home:
         site_note=chance.choice(facts["site_notes"]),
     )
     said = Said(
-        {"mail": mail, "letter": True, "text": chance.random() < WITH_TEXT}, "told us by phone"
+        {
+            "mail": mail,
+            "letter": chance.random() < WITH_LETTER,
+            "text": chance.random() < WITH_TEXT,
+        },
+        "told us by phone",
     )
     entered_at = firm.at(on, 10)
     open_home(household=household, home=home, said=said, at=entered_at)
