@@ -21,9 +21,15 @@ class CallbackTable(Table):
     number = django_tables2.Column("Callback", orderable=False, linkify=True)
     reported_at = django_tables2.Column("Reported", orderable=False)
     home = django_tables2.Column("Home", accessor="promise__home__street", orderable=False)
-    promise = django_tables2.Column("Promise", accessor="promise__number", orderable=False)
-    cause = django_tables2.Column("Cause", accessor="get_cause_display", orderable=False)
-    decision = django_tables2.Column("Decision", accessor="get_decision_display", orderable=False)
+    promise = django_tables2.Column(
+        "Promise", accessor="promise__number", orderable=False, attrs=WIDE
+    )
+    cause = django_tables2.Column(
+        "Cause", accessor="get_cause_display", orderable=False, attrs=WIDE
+    )
+    decision = django_tables2.Column(
+        "Decision", accessor="get_decision_display", orderable=False, attrs=WIDE
+    )
     stage = django_tables2.Column("Stands", orderable=False)
 
     class Meta:
@@ -110,12 +116,16 @@ class NoticeTable(Table):
     """Notices, newest first."""
 
     send_at = django_tables2.Column("When", orderable=False)
-    household = django_tables2.Column("Household", orderable=False)
+    household = django_tables2.Column("Household", orderable=False, attrs=WIDE)
     home = django_tables2.Column("Home", orderable=False, linkify=True)
     kind = django_tables2.Column("About", accessor="get_kind_display", orderable=False)
-    channel = django_tables2.Column("Over", accessor="get_channel_display", orderable=False)
+    channel = django_tables2.Column(
+        "Over", accessor="get_channel_display", orderable=False, attrs=WIDE
+    )
     state = django_tables2.Column("Stands", orderable=False)
-    answer = django_tables2.Column("Answer", accessor="get_answer_display", orderable=False)
+    answer = django_tables2.Column(
+        "Answer", accessor="get_answer_display", orderable=False, attrs=WIDE
+    )
 
     class Meta:
         caption = "Notices, newest first"

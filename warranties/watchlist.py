@@ -82,7 +82,7 @@ def _untold(watch: Watch, today: date) -> tuple[str, str]:
         return "nobody", "nothing"
     first = watch.opens_on - timedelta(days=max(settings.NOTICE_LEADS))
     if first > today:
-        return "nobody", f"first notice in the week of {date_format(first, 'j M')}"
+        return "nobody", f"first notice in the week of {date_format(first, 'j M Y')}"
     return "office", "no notice went out: call them"
 
 
@@ -90,8 +90,8 @@ def _told(watch: Watch, notice: Notice, today: date) -> tuple[str, str]:
     sent_at = (notice.joined_to or notice).sent_at
     if sent_at is None:
         return "office", f"the notice was dropped ({notice.state_reason or 'no reason'}): call them"
-    on = sent_at.date()
-    told = f"told by {notice.get_channel_display()} on {date_format(on, 'j M')}"
+    on = sent_at.astimezone(watch.plant.home.tz).date()
+    told = f"told by {notice.get_channel_display()} on {date_format(on, 'j M Y')}"
     last = notice.lead >= len(settings.NOTICE_LEADS)
     if last and (on + SILENT < today or (watch.opens_on and watch.opens_on < today)):
         return "office", f"{told}, no answer: call them"

@@ -33,7 +33,7 @@ SPAN_DAYS = 730
 LATEST_DAYS = 20  # The last of the finished homes asked so long ago, and is fitted by now.
 SEED = 20_240
 TOLD_EVERY = 20
-WITH_MAIL, WITH_LETTER, WITH_TEXT = 0.85, 0.9, 0.5  # shares of households
+WITH_MAIL, WITH_LETTER, WITH_TEXT = 0.85, 0.6, 0.4  # shares of households
 # The stages at which the newest homes stop, oldest first; all before them are handed over.
 STAGES = (
     "declined",
