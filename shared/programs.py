@@ -41,8 +41,9 @@ def listen(host: str, port: int) -> socket.socket:
     try:
         return socket.create_server((host, port), backlog=128)
     except OSError as error:
+        reason = str(error.strerror).partition(" (while")[0]
         raise CannotServe(
-            f"Port {port} on {host} cannot be used: {os.strerror(error.errno or 0)}. "
+            f"Port {port} on {host} cannot be used: {reason}. "
             f"Choose another: make run PORT={port + 1000}"
         ) from error
 
@@ -83,7 +84,7 @@ def _broker(path: Path, log: Path) -> Program:
 
 
 def _web(listening: socket.socket, log: Path, environment: dict[str, str]) -> Program:
-    workers = os.environ.get("WEB_WORKERS", "2")
+    workers = str(settings.WEB_WORKERS)
     access = os.environ.get("ACCESS_LOG", str(log / "access.log"))
     handle = listening.fileno()
     command = [sys.executable, "-m", "gunicorn", "--bind", f"fd://{handle}", "--workers", workers]
@@ -94,7 +95,7 @@ def _web(listening: socket.socket, log: Path, environment: dict[str, str]) -> Pr
 
 
 def _worker(environment: dict[str, str]) -> Program:
-    workers = os.environ.get("TASK_WORKERS", "1")
+    workers = str(settings.TASK_WORKERS)
     calm = "ignore:You're running the worker with superuser"  # that warns of pickles; ours is JSON
     command = [sys.executable, "-W", calm, "-m", "celery", "--app", "shared.celery", "--quiet"]
     command += ["worker"]

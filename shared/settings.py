@@ -1,6 +1,7 @@
 """Settings, read once from the environment; each default runs on one machine, nothing installed.
 
-shared/checks.py says at start what is missing or unsafe. README.md lists the variables.
+shared/environment.py refuses what cannot be meant, shared/checks.py says at start what is unsafe.
+README.md lists the variables.
 """
 
 import os
@@ -8,13 +9,14 @@ import secrets
 from pathlib import Path
 from urllib.parse import urlsplit
 
-import environ
 from csp.constants import NONE, SELF
 
-env = environ.Env()
+from shared import environment
+from shared.length import System
+
+env = environment.env
 BASE_DIR = Path(__file__).resolve().parent.parent
-VAR_DIR = Path(env.str("VAR_DIR", str(BASE_DIR / "var")))
-VAR_DIR.mkdir(parents=True, exist_ok=True)
+VAR_DIR = environment.folder("VAR_DIR", BASE_DIR / "var")
 
 
 def kept_secret() -> str:
@@ -29,8 +31,14 @@ def kept_secret() -> str:
     return path.read_text()
 
 
-DEBUG = env.bool("DEBUG", False)
-BASE_URL = env.str("BASE_URL", f"http://127.0.0.1:{env.int('PORT', 8000)}").rstrip("/")
+DEBUG = environment.yes_or_no("DEBUG", False)
+HOST = env.str("HOST", "127.0.0.1")
+PORT = environment.whole("PORT", 8000, least=1, most=65_535)
+WEB_WORKERS = environment.whole("WEB_WORKERS", 2, least=1)
+TASK_WORKERS = environment.whole("TASK_WORKERS", 1, least=1)
+BASE_URL = environment.address(
+    "BASE_URL", f"http://127.0.0.1:{PORT}", schemes=("http", "https")
+).rstrip("/")
 BASE_HOST = urlsplit(BASE_URL).hostname or ""
 LOCAL = BASE_HOST in {"localhost", "127.0.0.1", "::1"}
 HTTPS = BASE_URL.startswith("https://")
@@ -44,18 +52,19 @@ FIRM_NAME = env.str("FIRM_NAME", "Dry Creek Barrier Co.")
 FIRM_ADDRESS = env.str("FIRM_ADDRESS", "12 Depot Road, Mesquite Flat, AZ 85000")
 FIRM_PHONE = env.str("FIRM_PHONE", "+16025550100")
 FIRM_EMAIL = env.str("FIRM_EMAIL", "office@example.com")
-FIRM_CURRENCY = env.str("FIRM_CURRENCY", "USD")
-FIRM_UNITS = env.str("FIRM_UNITS", "imperial")
-FIRM_COUNTRY = env.str("FIRM_COUNTRY", "US")
-FIRM_ENVELOPE = env.str("FIRM_ENVELOPE", "")  # us10 or din-b; by the country where it is empty
-DEMO = env.bool("DEMO", LOCAL)  # an invented firm fills an empty installation
-FIRM_KEEPS_PHOTO_PLACE = env.bool("FIRM_KEEPS_PHOTO_PLACE", False)
+FIRM_CURRENCY = environment.currency("FIRM_CURRENCY", "USD")
+FIRM_UNITS: System = environment.units("FIRM_UNITS", "imperial")
+FIRM_COUNTRY = environment.country("FIRM_COUNTRY", "US")
+# By the country where it is empty.
+FIRM_ENVELOPE = environment.one_of("FIRM_ENVELOPE", "", ("", "us10", "din-b"))
+DEMO = environment.yes_or_no("DEMO", LOCAL)  # an invented firm fills an empty installation
+FIRM_KEEPS_PHOTO_PLACE = environment.yes_or_no("FIRM_KEEPS_PHOTO_PLACE", False)
 
 # Notices: the chance of touching by which a plant counts as due, how many days ahead a household
 # hears of it, whether on Sundays too.
-CONTACT_CHANCE = env.float("CONTACT_CHANCE", 0.1)
-NOTICE_LEADS = env.list("NOTICE_LEADS", cast=int, default=[42, 21, 7])
-NOTICE_SUNDAYS = env.bool("NOTICE_SUNDAYS", True)
+CONTACT_CHANCE = environment.chance("CONTACT_CHANCE", 0.1)
+NOTICE_LEADS = environment.days_ahead("NOTICE_LEADS", [42, 21, 7])
+NOTICE_SUNDAYS = environment.yes_or_no("NOTICE_SUNDAYS", True)
 
 INSTALLED_APPS = [
     "shared",
@@ -134,15 +143,16 @@ SQLITE_OPTIONS = {
         "PRAGMA mmap_size=134217728;PRAGMA cache_size=-20000;"
     ),
 }
-DATABASE_URL = env.str("DATABASE_URL", "") or f"sqlite:///{VAR_DIR / 'ringkeep.sqlite3'}"
-DATABASES = {"default": env.db_url_config(DATABASE_URL)}
+DATABASES = {
+    "default": environment.database("DATABASE_URL", f"sqlite:///{VAR_DIR / 'ringkeep.sqlite3'}")
+}
 DATABASES["default"]["CONN_MAX_AGE"] = None
 DATABASES["default"]["CONN_HEALTH_CHECKS"] = True
 if DATABASES["default"]["ENGINE"].endswith("sqlite3"):
     DATABASES["default"]["OPTIONS"] = SQLITE_OPTIONS
 
 # Background work. The broker may be thrown away at any time: what is due stands in our tables.
-REDIS_URL = env.str("REDIS_URL", "")
+REDIS_URL = environment.address("REDIS_URL", "", schemes=("redis", "rediss"))
 CELERY_BROKER_URL = REDIS_URL or env.str(
     "EMBEDDED_BROKER_URL", f"redis+socket://{VAR_DIR / 'broker.sock'}"
 )
@@ -187,15 +197,14 @@ if REDIS_URL:
 # Mail: kept as .eml in var/outbox until EMAIL_URL names a server.
 OUTBOX_DIR = VAR_DIR / "outbox"
 EMAIL_BACKEND = "shared.outbox.OutboxBackend"
-if EMAIL_URL := env.str("EMAIL_URL", ""):
-    vars().update(env.email_url_config(EMAIL_URL))
+vars().update(environment.mail_server("EMAIL_URL"))
 DEFAULT_FROM_EMAIL = f"{FIRM_NAME} <{FIRM_EMAIL}>"
 SERVER_EMAIL = FIRM_EMAIL
 EMAIL_TIMEOUT = 20
 
 # Texts: kept in var/texts until a gateway is named (warranties/notices/texting.py).
 TEXTS_DIR = VAR_DIR / "texts"
-TEXT_GATEWAY_URL = env.str("TEXT_GATEWAY_URL", "")
+TEXT_GATEWAY_URL = environment.address("TEXT_GATEWAY_URL", "", schemes=("http", "https"))
 TEXT_GATEWAY_TOKEN = env.str("TEXT_GATEWAY_TOKEN", "")
 TEXT_WEBHOOK_SECRET = env.str("TEXT_WEBHOOK_SECRET", "")  # Without it no text comes in.
 
@@ -209,7 +218,7 @@ SIGNING_PKCS11_TOKEN = env.str("SIGNING_PKCS11_TOKEN", "")
 SIGNING_PKCS11_KEY = env.str("SIGNING_PKCS11_KEY", "")
 SIGNING_PKCS11_PIN = env.str("SIGNING_PKCS11_PIN", "")
 # An authority that confirms the moment of each signature (RFC 3161); none where it is empty.
-TSA_URL = env.str("TSA_URL", "")
+TSA_URL = environment.address("TSA_URL", "", schemes=("http", "https"))
 
 # Sign-in.
 AUTHENTICATION_BACKENDS = [
@@ -243,7 +252,7 @@ MFA_PASSKEY_LOGIN_ENABLED = True
 MFA_WEBAUTHN_ALLOW_INSECURE_ORIGIN = LOCAL
 MFA_TOTP_ISSUER = FIRM_NAME
 # How many proxies of ours stand before the web server: whose word on the sender's address we take.
-ALLAUTH_TRUSTED_PROXY_COUNT = env.int("PROXIES", 0)
+ALLAUTH_TRUSTED_PROXY_COUNT = environment.whole("PROXIES", 0)
 AXES_FAILURE_LIMIT = 10
 AXES_COOLOFF_TIME = 1
 AXES_LOCKOUT_PARAMETERS = [["username", "ip_address"]]
@@ -293,7 +302,7 @@ IMPORT_MAX_BYTES = 64 * 1024 * 1024
 LANGUAGE_CODE = "en"
 LANGUAGES = [("en", "English"), ("es", "Español")]
 LOCALE_PATHS = [BASE_DIR / "shared" / "locale"]
-TIME_ZONE = env.str("FIRM_TIME_ZONE", "America/Phoenix")
+TIME_ZONE = environment.time_zone("FIRM_TIME_ZONE", "America/Phoenix")
 USE_TZ = True
 USE_I18N = True
 FORMAT_MODULE_PATH = ["shared.formats"]
@@ -315,6 +324,9 @@ STORAGES = {
     },
 }
 
+LOG_LEVEL = environment.one_of(
+    "LOG_LEVEL", "WARNING", ("DEBUG", "INFO", "WARNING", "ERROR", "CRITICAL")
+)
 LOGGING = {
     "version": 1,
     "disable_existing_loggers": False,
@@ -326,5 +338,5 @@ LOGGING = {
         }
     },
     "handlers": {"console": {"class": "logging.StreamHandler", "formatter": "line"}},
-    "root": {"handlers": ["console"], "level": env.str("LOG_LEVEL", "WARNING")},
+    "root": {"handlers": ["console"], "level": LOG_LEVEL},
 }

@@ -20,8 +20,6 @@ from datetime import date, timedelta
 from itertools import count
 from typing import NamedTuple
 
-from scipy.special import bdtrc
-
 FIRST_CHECK = timedelta(days=30)
 YEAR_MONTHS = 12
 LIKE_THE_OTHERS = 2.0  # Openings' worth of belief that a group is no worse than the rest.
@@ -106,4 +104,6 @@ def chance_of_so_many(group: Seen, others: Seen) -> float:
     years = group.seal_years + others.seal_years
     if group.openings == 0 or years <= 0:
         return 1.0
+    from scipy.special import bdtrc  # noqa: PLC0415  # takes 0.1 s: only who compares lots waits
+
     return float(bdtrc(group.openings - 1, total, group.seal_years / years))

@@ -16,7 +16,6 @@ from datetime import date, timedelta
 from decimal import Decimal
 from functools import cached_property
 
-from customers.plan.cut import minimum_cut
 from customers.plan.ways import shortest_first
 from shared.wording import Translate, gettext_noop
 
@@ -346,5 +345,8 @@ def _near_side(
         if first != second:
             unit = cost * (whole // parts) * finer + 1
             edges[first, second] = edges.get((first, second), 0) + unit
+    # scipy's graphs take a tenth of a second: only who asks for the cheapest closing waits.
+    from customers.plan.cut import minimum_cut  # noqa: PLC0415
+
     cut = minimum_cut(len(numbers), [(*ends, cost) for ends, cost in edges.items()], 0, 1)
     return {surface for surface, number in numbers.items() if number in cut.near}

@@ -7,7 +7,6 @@ from typing import Any
 
 from warranties.certificate.paper import print_certificate
 from warranties.certificate.record import certificate_record
-from warranties.certificate.signing import signed
 from warranties.models import Promise
 
 
@@ -20,6 +19,9 @@ class Issued:
 
 def printed(record: dict[str, Any]) -> Issued:
     """Return the signed paper of a record. The same record and key make the same bytes."""
+    # What signs takes a quarter of a second to import, as what prints does.
+    from warranties.certificate.signing import signed  # noqa: PLC0415
+
     pdf = signed(
         print_certificate(record),
         at=datetime.fromisoformat(record["issued_at"]),

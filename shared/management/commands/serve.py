@@ -36,8 +36,7 @@ class Command(BaseCommand):
 
     def _serve(self, *, schedule: bool) -> None:
         os.umask(0o077)  # what lies in var/ is about people
-        port = int(os.environ.get("PORT", "8000"))
-        with hold_the_lock(), listen(os.environ.get("HOST", "127.0.0.1"), port) as listening:
+        with hold_the_lock(), listen(settings.HOST, settings.PORT) as listening:
             firststart.prepare()
             self._greet()
             connections.close_all()
