@@ -8,8 +8,9 @@ from django.db.models import QuerySet
 from django.utils.timezone import localdate
 
 from jobs.ledger import months_until
-from jobs.models import Crew, Job
+from jobs.models import Crew, Job, MonthSum
 from jobs.models.job import job_kinds, sources
+from jobs.models.months import MonthSumQuerySet
 
 MONTHS_SHOWN = 60
 
@@ -42,12 +43,23 @@ class LedgerFilter(django_filters.FilterSet):
         first = date.fromisoformat(f"{month}-01")
         return jobs.filter(fitted_on__gte=first, fitted_on__lt=next_month(first))
 
-    def without_month(self) -> "LedgerFilter":
-        """The same choice in any month, for the picture of the months before."""
-        data: dict[str, Any] = {k: v for k, v in self.data.items() if k != "month"}
-        return LedgerFilter(data, queryset=self.queryset)
+    def sums(self) -> MonthSumQuerySet:
+        """The kept sums of the same choice."""
+        months = self.sums_of_any_month()
+        chosen = self._chosen().get("month")
+        return months.filter(month=f"{chosen}-01") if chosen else months
+
+    def sums_of_any_month(self) -> MonthSumQuerySet:
+        """Those of the same choice in any month, for the picture of the months before."""
+        choice = {k: v for k, v in self._chosen().items() if v and k != "month"}
+        return MonthSum.objects.filter(**choice)
 
     def last_month(self) -> date:
         """The month chosen, else this one."""
-        chosen = self.form.cleaned_data.get("month") if self.form.is_valid() else ""
+        chosen = self._chosen().get("month")
         return date.fromisoformat(f"{chosen}-01") if chosen else localdate()
+
+    def _chosen(self) -> dict[str, Any]:
+        """What was chosen and could be read."""
+        self.form.is_valid()
+        return self.form.cleaned_data

@@ -5,10 +5,11 @@ margin over revenue. Both are the usual terms of job costing (common practice). 
 of its parts, to the cent; its per cent is of the totals, never a mean of per cents.
 """
 
-from collections.abc import Iterable, Sequence
-from dataclasses import astuple, dataclass
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
 from datetime import date
 from decimal import ROUND_HALF_UP, Decimal
+from typing import NamedTuple
 
 TENTH = Decimal("0.1")
 
@@ -39,11 +40,57 @@ class Earnings:
         return (self.margin * 100 / self.revenue).quantize(TENTH, ROUND_HALF_UP)
 
     def __add__(self, more: "Earnings") -> "Earnings":
-        return Earnings(*(a + b for a, b in zip(astuple(self), astuple(more), strict=True)))
+        return Earnings(
+            self.revenue + more.revenue,
+            self.materials + more.materials,
+            self.labour + more.labour,
+            self.other + more.other,
+            self.promise + more.promise,
+        )
+
+    def __neg__(self) -> "Earnings":
+        return Earnings(-self.revenue, -self.materials, -self.labour, -self.other, -self.promise)
+
+
+@dataclass(frozen=True, slots=True)
+class Counted:
+    """So many jobs and what they earned."""
+
+    jobs: int = 0
+    earned: Earnings = field(default_factory=Earnings)
+
+    def __add__(self, more: "Counted") -> "Counted":
+        return Counted(self.jobs + more.jobs, self.earned + more.earned)
+
+    def __neg__(self) -> "Counted":
+        return Counted(-self.jobs, -self.earned)
+
+
+class Cell(NamedTuple):
+    """What one kept sum is of: the jobs fitted in a month (its first day), of one kind and source,
+    by one crew (its key, None where none is named)."""
+
+    month: date
+    kind: str
+    source: str
+    crew: int | None
+
+
+Sums = Mapping[Cell, Counted]
 
 
 def total(each: Iterable[Earnings]) -> Earnings:
     return sum(each, Earnings())
+
+
+def differences(before: Sums, after: Sums) -> dict[Cell, Counted]:
+    """What must be added to `before` to make it `after`; cells that stay as they are left out."""
+    nothing = Counted()
+    moved = {
+        cell: after.get(cell, nothing) + -before.get(cell, nothing)
+        for cell in sorted({*before, *after}, key=lambda cell: (*cell[:3], cell.crew or 0))
+    }
+    return {cell: more for cell, more in moved.items() if more != nothing}
 
 
 def months_until(last: date, count: int) -> list[date]:
@@ -52,13 +99,7 @@ def months_until(last: date, count: int) -> list[date]:
     return [date(month // 12, month % 12 + 1, 1) for month in range(serial - count + 1, serial + 1)]
 
 
-def by_month(
-    dated: Iterable[tuple[date, Earnings]], months: Sequence[date]
-) -> list[tuple[date, Earnings]]:
-    """The earnings of each month asked for, in that order; what falls outside is left out."""
-    sums = dict.fromkeys(months, Earnings())
-    for on, earnings in dated:
-        first = on.replace(day=1)
-        if first in sums:
-            sums[first] += earnings
-    return list(sums.items())
+def by_month(sums: Mapping[date, Earnings], months: Sequence[date]) -> list[tuple[date, Earnings]]:
+    """The earnings of each month asked for, in that order; zero where none were."""
+    nothing = Earnings()
+    return [(month, sums.get(month, nothing)) for month in months]

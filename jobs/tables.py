@@ -30,7 +30,7 @@ class MoneyColumn(tables.Column):
 
 class LedgerTable(Table):
     number = tables.Column("Job", linkify=True)
-    fitted_on = tables.Column("Fitted on")
+    fitted_on = tables.Column("Fitted on", order_by=("fitted_on", "pk"))
     home = tables.Column(accessor="home__street", verbose_name="Home")
     crew = tables.Column(accessor="crew__name", verbose_name="Crew")
     kind = tables.Column("Kind")

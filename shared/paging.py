@@ -6,6 +6,7 @@ An address says `?after=1204`: the page behind row 1204, in an order that ends w
 from dataclasses import dataclass
 from typing import Any, Generic, TypeVar
 
+from django.core.paginator import Paginator
 from django.db.models import Model, Q, QuerySet, Subquery
 
 ROWS = 25
@@ -73,3 +74,11 @@ def capped_count(queryset: QuerySet[Any], most: int = COUNTED) -> str:
     """Return how many rows there are, counted no further than `most`: "12", "1,000+"."""
     count = queryset.order_by().values("pk")[: most + 1].count()
     return f"{most:,}+" if count > most else f"{count:,}"
+
+
+class KnownLength(Paginator):
+    """A paginator that is told how many rows there are, where counting them would be slow."""
+
+    def __init__(self, *args: Any, length: int, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.count = length  # else a property that asks the database, kept after the first time

@@ -12,7 +12,17 @@ from PIL import Image
 
 from customers.models import Consent, Home, Household, Ownership, Photo, Plan, Plant
 from customers.plan.document import PlanDocument
-from jobs.models import Booking, Crew, FittedDetail, Job, Offer, OfferLine, Price, PriceBook
+from jobs.models import (
+    Booking,
+    Crew,
+    FittedDetail,
+    Job,
+    MonthSum,
+    Offer,
+    OfferLine,
+    Price,
+    PriceBook,
+)
 from shared.models import User
 from warranties.actions import watching
 from warranties.models import Callback, Notice, Promise, Reading, Terms, Watch
@@ -77,7 +87,9 @@ def make_job(*, home: Home | None = None, **fields: Any) -> Job:
     household = fields.pop("household", None) or home.household()
     assert household is not None
     defaults = {"number": f"2026-{next(_serial):04d}", "asked_on": TODAY}
-    return Job.objects.create(home=home, household=household, **{**defaults, **fields})
+    job = Job.objects.create(home=home, household=household, **{**defaults, **fields})
+    MonthSum.objects.move({}, Job.objects.filter(pk=job.pk).month_sums())
+    return job
 
 
 PRICES = (

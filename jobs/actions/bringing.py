@@ -11,6 +11,7 @@ from simple_history.utils import bulk_create_with_history
 
 from customers.importing import Arrival
 from jobs.models import Job, Offer, OfferLine, PriceBook
+from jobs.models.months import months_kept
 from shared.models import Counter, User
 
 BEFORE = date(1900, 1, 1)
@@ -28,7 +29,8 @@ def bring_jobs(*, arrivals: Sequence[Arrival], by: User | None) -> None:
     A job that was brought in without a price gets it from a later table; nothing else changes.
     """
     done = [arrival for arrival in arrivals if arrival.record.installed_on]
-    jobs = _known([arrival.kept[0].pk for arrival in done])
+    homes = [arrival.kept[0].pk for arrival in done]
+    jobs = _known(homes)
     new: dict[Key, Job] = {}
     prices: dict[Key, Decimal] = {}
     for arrival in done:
@@ -43,7 +45,8 @@ def bring_jobs(*, arrivals: Sequence[Arrival], by: User | None) -> None:
         if arrival.record.price is not None:
             prices.setdefault(key, arrival.record.price)
     _number(list(new.values()))
-    _create(Job, list(new.values()), by)
+    with months_kept(Job.objects.filter(home__in=homes)):
+        _create(Job, list(new.values()), by)
     _price({jobs[key].pk: (jobs[key], price) for key, price in prices.items()}, by)
 
 

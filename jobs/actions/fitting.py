@@ -15,6 +15,7 @@ from customers.plan.document import PlanDocument, UnreadablePlan
 from jobs.actions import Refused
 from jobs.asfitted import Place, places
 from jobs.models import FittedDetail, Job
+from jobs.models.months import months_kept
 from shared.models import User
 from shared.photos import Upload
 
@@ -122,7 +123,8 @@ def finish_fitting(*, job: Job, on: date) -> None:
         raise NotFittable(_("Nothing is marked as fitted yet: mark each detail where it is."))
     held.stage = "fitted"
     held.fitted_on = on
-    held.save(update_fields=["stage", "fitted_on"])
+    with months_kept(Job.objects.filter(pk=job.pk)):
+        held.save(update_fields=["stage", "fitted_on"])
     job.refresh_from_db()
 
 

@@ -4,6 +4,7 @@ from jobs.models.costs import Cost, Payment
 from jobs.models.crew import BookedQuarter, Booking, Crew
 from jobs.models.fitting import FittedDetail, Proof
 from jobs.models.job import Job
+from jobs.models.months import MonthSum
 from jobs.models.offer import Offer, OfferLine
 from jobs.models.prices import Price, PriceBook
 
@@ -14,6 +15,7 @@ __all__ = [
     "Crew",
     "FittedDetail",
     "Job",
+    "MonthSum",
     "Offer",
     "OfferLine",
     "Payment",

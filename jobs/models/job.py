@@ -1,21 +1,23 @@
 """One piece of paid work at a home, and the stages on its way."""
 
-from collections.abc import Mapping
-from datetime import date
 from decimal import Decimal
+from functools import reduce
+from operator import or_
 from typing import Self
 
 from django.apps import apps
 from django.db import models
-from django.db.models import F, OuterRef, Subquery, Sum
-from django.db.models.functions import Cast, Coalesce, NullIf, Round
+from django.db.models import Count, F, OuterRef, Q, Subquery, Sum
+from django.db.models.functions import Cast, Coalesce, NullIf, Round, TruncMonth
+from django.db.models.lookups import Exact
 from django.urls import reverse
 from django.utils.translation import gettext as _
 from simple_history.models import HistoricalRecords
 
 from customers.models import Home, Household
-from jobs.ledger import Earnings
+from jobs.ledger import Cell, Counted, Earnings
 from jobs.models.crew import Booking, Crew
+from jobs.models.months import MONEY, cell_of, counted, months_kept
 from shared.fields import MoneyField
 from shared.models import User
 
@@ -65,24 +67,28 @@ def _sum(rows: models.QuerySet, key: str) -> Coalesce:
     return Coalesce(Subquery(total), Decimal(0), output_field=MoneyField())
 
 
-MONEY = {
-    "revenue": "revenue",
-    "materials": "materials",
-    "labour": "labour",
-    "other": "other_cost",
-    "promise": "promise_cost",
-}
-
-
-def _sums_in_cents() -> dict[str, Sum]:
+def _money_of_rows() -> dict[str, Coalesce]:
+    """What each money column of a job must hold, as subqueries of its offer and cost rows."""
+    lines = apps.get_model("jobs", "OfferLine").objects.filter(
+        offer__job=OuterRef("pk"), offer__state="agreed"
+    )
+    costs = apps.get_model("jobs", "Cost").objects.filter(job=OuterRef("pk"))
+    fitting = costs.filter(reason="fitting")
     return {
-        f"{name}_cents": Sum(Cast(Round(F(column) * 100), models.BigIntegerField()))
-        for name, column in MONEY.items()
+        "revenue": _sum(lines, "offer__job"),
+        "materials": _sum(fitting.filter(kind="material"), "job"),
+        "labour": _sum(fitting.filter(kind="labour"), "job"),
+        "other_cost": _sum(fitting.filter(kind="other"), "job"),
+        "promise_cost": _sum(costs.filter(reason="promise"), "job"),
     }
 
 
-def _earnings(sums: Mapping[str, int | None]) -> Earnings:
-    return Earnings(**{name: Decimal(sums[f"{name}_cents"] or 0) / 100 for name in MONEY})
+def _sums_in_cents() -> dict[str, Sum]:
+    return {f"{column}_sum": Sum(_cents(F(column))) for column in MONEY}
+
+
+def _cents(amount: F | Coalesce) -> Cast:
+    return Cast(Round(amount * 100), models.BigIntegerField())
 
 
 class JobQuerySet(models.QuerySet["Job"]):
@@ -109,38 +115,30 @@ class JobQuerySet(models.QuerySet["Job"]):
         )
         return self.annotate(margin=F("revenue") - cost, margin_share=share)
 
-    def earnings(self) -> Earnings:
-        """The sum over these jobs, exact: summed in whole cents, never as binary. One query."""
-        return _earnings(self.aggregate(**_sums_in_cents()))
+    def month_sums(self) -> dict[Cell, Counted]:
+        """What these jobs earned, by month and all else the ledger chooses by. One query.
 
-    def earnings_by_day(self) -> list[tuple[date, Earnings]]:
-        """The sums of each fitting day. One query, one row a day."""
-        columns = ["fitted_on", *_sums_in_cents()]
-        days = self.order_by().values("fitted_on").annotate(**_sums_in_cents())
-        return [
-            (on, _earnings(dict(zip(columns[1:], sums, strict=True))))
-            for on, *sums in days.values_list(*columns)
-            if on
-        ]
+        Exact: summed in whole cents, never as binary.
+        """
+        fitted = self.earning().order_by().annotate(month=TruncMonth("fitted_on"))
+        cells = fitted.values("month", "kind", "source", "crew")
+        sums = cells.annotate(jobs_sum=Count("pk"), **_sums_in_cents())
+        return {cell_of(each): counted(each) for each in sums}
 
     def recount(self) -> int:
-        """Set revenue and costs anew from the agreed offer and the cost rows. One query.
+        """Set revenue and costs anew from the agreed offer and the cost rows.
 
         Every action that touches an agreed offer or a cost calls this in its transaction: the
-        ledger sorts and sums these columns, whatever the number of jobs.
+        ledger sorts by these columns and adds the sums of months, which move with them.
         """
-        lines = apps.get_model("jobs", "OfferLine").objects.filter(
-            offer__job=OuterRef("pk"), offer__state="agreed"
-        )
-        costs = apps.get_model("jobs", "Cost").objects.filter(job=OuterRef("pk"))
-        fitting = costs.filter(reason="fitting")
-        return self.update(
-            revenue=_sum(lines, "offer__job"),
-            materials=_sum(fitting.filter(kind="material"), "job"),
-            labour=_sum(fitting.filter(kind="labour"), "job"),
-            other_cost=_sum(fitting.filter(kind="other"), "job"),
-            promise_cost=_sum(costs.filter(reason="promise"), "job"),
-        )
+        with months_kept(self):
+            return self.update(**_money_of_rows())
+
+    def miscounted(self) -> Self:
+        """The jobs whose money is not what their offer and cost rows say, to the cent."""
+        rows = {column: _cents(amount) for column, amount in _money_of_rows().items()}
+        wrong = [~Q(Exact(_cents(F(column)), rows[column])) for column in MONEY]
+        return self.filter(reduce(or_, wrong))
 
 
 class Job(models.Model):
@@ -188,4 +186,4 @@ class Job(models.Model):
         return [line for offer in agreed for line in offer.lines.all()]
 
     def earnings(self) -> Earnings:
-        return Earnings(**{name: getattr(self, column) for name, column in MONEY.items()})
+        return Earnings(*(getattr(self, column) for column in MONEY))

@@ -15,6 +15,7 @@ from jobs.models import Job
 from jobs.tables import EXPORT_HEADINGS, LedgerTable, export_row, money_cells
 from shared.charts import Series, stacked_bars
 from shared.exports import FORMATS, exported
+from shared.paging import KnownLength
 from shared.requests import StaffRequest
 from shared.roles import allowed
 
@@ -32,16 +33,16 @@ def ledger(request: StaffRequest) -> HttpResponseBase:
     chosen = LedgerFilter(
         choice or {"month": f"{localdate():%Y-%m}"}, queryset=Job.objects.earning().with_margin()
     )
-    totals = chosen.qs.earnings()
+    counted = chosen.sums().total()
+    totals = counted.earned
     table = LedgerTable(chosen.qs.select_related("home", "crew"))
-    RequestConfig(request, paginate={"per_page": ROWS_A_PAGE}).configure(table)
+    pages = {"per_page": ROWS_A_PAGE, "paginator_class": KnownLength, "length": counted.jobs}
+    RequestConfig(request, paginate=pages).configure(table)
     if form in FORMATS:
         rows = with_totals(table.data.data, totals)
         return exported(form, f"ledger {localdate():%Y-%m-%d}", EXPORT_HEADINGS, rows)
-    months = by_month(
-        chosen.without_month().qs.earnings_by_day(),
-        months_until(chosen.last_month(), MONTHS_IN_PICTURE),
-    )
+    shown = months_until(chosen.last_month(), MONTHS_IN_PICTURE)
+    months = by_month(chosen.sums_of_any_month().of_months(shown).by_month(), shown)
     context = {
         "filter": chosen,
         "table": table,

@@ -10,6 +10,7 @@ from django.db.models import Sum
 from customers.models import Home
 from customers.plan.contacts import check_plan
 from customers.plan.document import PlanDocument
+from jobs.actions.recounting import drift
 from jobs.models import Cost, Job
 from jobs.models.job import stages
 from tests.factories import make_home
@@ -49,6 +50,7 @@ def test_plays_two_years_through_every_stage() -> None:
         job.materials + job.labour + job.other_cost + job.promise_cost for job in Job.objects.all()
     )
     assert cost.quantize(Decimal("0.01")) == counted
+    assert drift() == []
 
 
 @pytest.mark.django_db

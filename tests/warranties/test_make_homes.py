@@ -3,6 +3,7 @@ from django.core.management import CommandError, call_command
 
 from customers.finding import homes_found
 from customers.models import Home
+from jobs.actions.recounting import drift
 from jobs.models import Cost, Job
 from tests.factories import make_home
 from warranties.models import Promise
@@ -20,6 +21,7 @@ def test_fills_an_empty_database_with_homes_their_jobs_and_promises(db: None) ->
     assert list(homes_found(job.number)) == [job.home]
     assert list(homes_found(job.promise.number)) == [job.home]
     assert Cost.objects.filter(amount__lte=0).count() == 0
+    assert drift() == []
 
 
 def test_refuses_a_database_that_has_homes(db: None) -> None:

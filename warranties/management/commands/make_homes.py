@@ -8,6 +8,7 @@ from django.utils.timezone import localdate, now
 
 from customers.models import Home
 from customers.scratch import fill_homes
+from jobs.actions.recounting import recount_all
 from jobs.scratch import fill_jobs, ground
 from warranties.actions import terming
 from warranties.scratch import fill_promises
@@ -31,3 +32,4 @@ class Command(BaseCommand):
             stop = min(start + BATCH, homes)
             fill_promises(fill_jobs(fill_homes(start, stop), on), under)
             self.stdout.write(f"{stop:,} homes")
+        recount_all()
