@@ -7,13 +7,14 @@ from decimal import Decimal
 from typing import Any, Protocol, Self
 
 from django.db import models, transaction
-from django.db.models import F, Sum
+from django.db.models import Sum
 
 from jobs.ledger import Cell, Counted, Earnings, Sums, differences
 from jobs.models.crew import Crew
 
 # The columns of a job that hold money, in the order of Earnings.
 MONEY = ("revenue", "materials", "labour", "other_cost", "promise_cost")
+CENTS = tuple(f"{column}_cents" for column in MONEY)
 
 
 def cell_of(row: Mapping[str, Any]) -> Cell:
@@ -24,15 +25,6 @@ def counted(row: Mapping[str, Any]) -> Counted:
     """Return what a query counted: `jobs_sum`, and `revenue_sum` and so on in cents."""
     cents = (Decimal(row[f"{column}_sum"] or 0) / 100 for column in MONEY)
     return Counted(row["jobs_sum"] or 0, Earnings(*cents))
-
-
-def _columns(sums: Counted) -> dict[str, int]:
-    earned = sums.earned
-    amounts = (earned.revenue, earned.materials, earned.labour, earned.other, earned.promise)
-    cents = {
-        f"{name}_cents": int(amount * 100) for name, amount in zip(MONEY, amounts, strict=True)
-    }
-    return {"jobs": sums.jobs, **cents}
 
 
 class MonthSumQuerySet(models.QuerySet["MonthSum"]):
@@ -57,20 +49,24 @@ class MonthSumQuerySet(models.QuerySet["MonthSum"]):
 
     @transaction.atomic
     def move(self, before: Sums, after: Sums) -> None:
-        """Add what jobs earn now, less what they earned before.
+        """Add what jobs earn now, less what they earned before. Three queries, none for nothing.
 
-        Added by the database to what stands there then: two who move one sum both count. The
-        cells come in order, so that they do not wait for each other.
+        The sums are held while they move, always in one order: two who move the same both count,
+        and neither waits for the other for ever.
         """
-        for cell, more in differences(before, after).items():
-            kept, _new = self.get_or_create(
-                month=cell.month,
-                kind=cell.kind,
-                source=cell.source,
-                crew_id=cell.crew,  # type: ignore[misc]  # None is no crew
-            )
-            changes = {name: F(name) + amount for name, amount in _columns(more).items()}
-            self.filter(pk=kept.pk).update(**changes)
+        moved = differences(before, after)
+        if not moved:
+            return
+        self.bulk_create(map(_empty, moved), ignore_conflicts=True)
+        held = self.filter(month__in={cell.month for cell in moved}).select_for_update()
+        sums = [each for each in held.order_by("pk") if each.cell in moved]
+        for each in sums:
+            each.set_to(each.counted() + moved[each.cell])
+        self.bulk_update(sums, ["jobs", *CENTS])
+
+
+def _empty(cell: Cell) -> "MonthSum":
+    return MonthSum(month=cell.month, kind=cell.kind, source=cell.source, crew_id=cell.crew)
 
 
 def _sums() -> dict[str, Sum]:
@@ -115,6 +111,21 @@ class MonthSum(models.Model):
     def __str__(self) -> str:
         return f"{self.month:%Y-%m} {self.kind} {self.source}"
 
+    @property
+    def cell(self) -> Cell:
+        return Cell(self.month, self.kind, self.source, self.crew_id)
+
+    def counted(self) -> Counted:
+        return Counted(self.jobs, Earnings(*(Decimal(getattr(self, name)) / 100 for name in CENTS)))
+
+    def set_to(self, counted: Counted) -> None:
+        """Change the columns; who calls saves them."""
+        earned = counted.earned
+        amounts = (earned.revenue, earned.materials, earned.labour, earned.other, earned.promise)
+        self.jobs = counted.jobs
+        for name, amount in zip(CENTS, amounts, strict=True):
+            setattr(self, name, int(amount * 100))
+
 
 class Jobs(Protocol):
     """A set of jobs: JobQuerySet, which this module comes before."""
@@ -127,8 +138,8 @@ class Jobs(Protocol):
 def months_kept(jobs: Jobs) -> Iterator[None]:
     """Around every change of what the ledger counts of these jobs: money, day of fitting, crew.
 
-    The jobs are held, so that nobody moves the same money twice. Three queries and two for each
-    sum that moves.
+    The jobs are held, so that nobody moves the same money twice. Three queries, and three where
+    a sum moves.
     """
     with transaction.atomic():
         list(jobs.select_for_update().order_by("pk").values_list("pk"))
