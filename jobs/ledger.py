@@ -9,6 +9,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 from decimal import ROUND_HALF_UP, Decimal
+from operator import add, neg
 from typing import NamedTuple
 
 TENTH = Decimal("0.1")
@@ -39,17 +40,16 @@ class Earnings:
             return None
         return (self.margin * 100 / self.revenue).quantize(TENTH, ROUND_HALF_UP)
 
+    @property
+    def amounts(self) -> tuple[Decimal, ...]:
+        """The five in their order."""
+        return (self.revenue, self.materials, self.labour, self.other, self.promise)
+
     def __add__(self, more: "Earnings") -> "Earnings":
-        return Earnings(
-            self.revenue + more.revenue,
-            self.materials + more.materials,
-            self.labour + more.labour,
-            self.other + more.other,
-            self.promise + more.promise,
-        )
+        return Earnings(*map(add, self.amounts, more.amounts))
 
     def __neg__(self) -> "Earnings":
-        return Earnings(-self.revenue, -self.materials, -self.labour, -self.other, -self.promise)
+        return Earnings(*map(neg, self.amounts))
 
 
 @dataclass(frozen=True, slots=True)

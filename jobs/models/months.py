@@ -120,10 +120,8 @@ class MonthSum(models.Model):
 
     def set_to(self, counted: Counted) -> None:
         """Change the columns; who calls saves them."""
-        earned = counted.earned
-        amounts = (earned.revenue, earned.materials, earned.labour, earned.other, earned.promise)
         self.jobs = counted.jobs
-        for name, amount in zip(CENTS, amounts, strict=True):
+        for name, amount in zip(CENTS, counted.earned.amounts, strict=True):
             setattr(self, name, int(amount * 100))
 
 
