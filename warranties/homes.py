@@ -56,7 +56,7 @@ class HomePage:
 
 def home_page(home: Home, household: Household, *, today: date) -> HomePage:
     """Return what the household sees of a home today. Five queries."""
-    promises = list(Promise.objects.standing().filter(home=home, holder=household))
+    promises = list(Promise.objects.standing().filter(home=home).shown_to(household))
     callbacks = list(
         Callback.objects.filter(promise__in=promises, closed_at=None).order_by("reported_at")
     )

@@ -5,6 +5,7 @@ from customers.actions.finding import keep_words, keep_words_of_all
 from customers.actions.opening import (
     HomeKnown,
     NotChangeable,
+    add_owner,
     change_home,
     change_household,
     change_owner,
@@ -16,6 +17,7 @@ __all__ = [
     "HomeKnown",
     "NotChangeable",
     "Said",
+    "add_owner",
     "add_photo",
     "change_home",
     "change_household",

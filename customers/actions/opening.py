@@ -82,6 +82,28 @@ def change_owner(
     return ownership
 
 
+@transaction.atomic
+def add_owner(*, home: Home, household: Household, said: Said, on: date, at: datetime) -> Ownership:
+    """Enter a household, new or known, that owns the home beside who holds it.
+
+    We go on dealing with the first owner. Raises NotChangeable where they own it already, nobody
+    does, or the first owner came after that day.
+    """
+    current = Ownership.objects.select_for_update().filter(home=home, until=None)
+    first = current.order_by("since", "pk").first()
+    if first is None:
+        raise NotChangeable(f"Nobody holds {home.street}: enter who holds it.")
+    if household.pk and current.filter(household=household).exists():
+        raise NotChangeable(f"{household} owns {home.street} already.")
+    if on < first.since:
+        raise NotChangeable(f"{first.household} holds it since {first.since:%-d %B %Y}.")
+    household.save()
+    ownership = Ownership.objects.create(home=home, household=household, since=on)
+    record_consents(household=household, said=said, at=at)
+    keep_words(home=home)
+    return ownership
+
+
 def _save_address(home: Home) -> None:
     """Save the home under its folded address. Raises HomeKnown."""
     home.fold_address()

@@ -24,8 +24,12 @@ class HomeQuerySet(models.QuerySet["Home"]):
         return self.order_by("street_order", "pk")
 
     def with_household(self) -> Self:
-        """Each with `holder_name` and `holder_phone` of who holds it now, None where nobody."""
-        now = Ownership.objects.filter(home=models.OuterRef("pk"), until=None)
+        """Each with `holder_name` and `holder_phone` of who holds it now, None where nobody.
+
+        Of several owners, the first.
+        """
+        held = Ownership.objects.filter(home=models.OuterRef("pk"), until=None)
+        now = held.order_by("since", "pk")
         return self.annotate(
             holder_name=models.Subquery(now.values("household__name")[:1]),
             holder_phone=models.Subquery(now.values("household__phone")[:1]),
@@ -95,9 +99,16 @@ class Home(models.Model):
         return ZoneInfo(self.zone)
 
     def household(self) -> Household | None:
-        """The household that holds the home now. One query, none where ownerships are loaded."""
+        """The household that holds the home now; of several owners, the first: we deal with it.
+
+        One query, none where ownerships are loaded.
+        """
+        return next(iter(self.owners()), None)
+
+    def owners(self) -> list[Household]:
+        """Every household that owns the home now, the first one first. Queries as above."""
         current = [each for each in self.ownerships.all() if each.until is None]
-        return current[0].household if current else None
+        return [each.household for each in sorted(current, key=lambda each: (each.since, each.pk))]
 
 
 class Ownership(models.Model):

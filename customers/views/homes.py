@@ -3,12 +3,13 @@
 from datetime import date
 
 from django.db.models import Prefetch
-from django.http import HttpResponse, HttpResponseBase
+from django.http import Http404, HttpResponse, HttpResponseBase
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils.timezone import now
 from django.views.decorators.http import require_GET, require_http_methods
 
 from customers import actions, drawn
+from customers.actions import Said
 from customers.finding import homes_found, neighbourhoods
 from customers.forms import ConsentForm, FindForm, HomeForm, HouseholdForm
 from customers.models import Home, Ownership
@@ -69,6 +70,7 @@ def home(request: StaffRequest, pk: int) -> HttpResponse:
             "household": household,
             "consents": household.consents.order_by("pk") if household else [],
             "links": household.links.order_by("-created_at") if household else [],
+            "others": shown.owners()[1:],
             "former": [each for each in shown.ownerships.all() if each.until],
             "story": story(shown),
             **plan_facts(shown, on=at.astimezone(shown.tz).date()),
@@ -102,6 +104,31 @@ def home_change(request: StaffRequest, pk: int) -> HttpResponseBase:
     status = 422 if request.method == "POST" else 200
     page = {"form": form, "home": Home.objects.get(pk=pk)}
     return render(request, "customers/home_change.html", page, status=status)
+
+
+@allowed("keep_homes")
+@require_http_methods(["GET", "HEAD", "POST"])
+def home_another(request: StaffRequest, pk: int) -> HttpResponseBase:
+    """Enter another home of the household that holds this one."""
+    shown = get_object_or_404(Home, pk=pk)
+    household = shown.household()
+    if household is None:
+        raise Http404("Nobody holds this home.")
+    form = HomeForm(request.POST or None)
+    known = None
+    if request.method == "POST" and form.is_valid():
+        try:
+            entered = actions.open_home(
+                household=household, home=form.instance, said=Said({}, "known"), at=now()
+            )
+        except actions.HomeKnown as error:
+            form.add_error("street", str(error))
+            known = error.home
+        else:
+            return redirect(entered)
+    status = 422 if request.method == "POST" else 200
+    page = {"home": shown, "household": household, "form": form, "known": known}
+    return render(request, "customers/home_another.html", page, status=status)
 
 
 @allowed("keep_homes")

@@ -71,6 +71,39 @@ def owner_change(request: StaffRequest, pk: int) -> HttpResponseBase:
 
 @allowed("keep_homes")
 @require_http_methods(["GET", "HEAD", "POST"])
+def owner_add(request: StaffRequest, pk: int) -> HttpResponseBase:
+    """Enter another owner beside who holds the home."""
+    home, household = held(pk)
+    given = request.POST or None
+    owner_form = OwnerForm(given, initial={"on": localdate(timezone=home.tz)})
+    household_form = HouseholdForm(given, prefix="household")
+    consent_form = ConsentForm(given, prefix="consent")
+    if all(form.is_valid() for form in (owner_form, household_form, consent_form)):
+        try:
+            actions.add_owner(
+                home=home,
+                household=household_form.instance,
+                said=consent_form.said(),
+                on=owner_form.cleaned_data["on"],
+                at=now(),
+            )
+        except actions.NotChangeable as error:
+            owner_form.add_error("on", str(error))
+        else:
+            return redirect(home)
+    page = {
+        "home": home,
+        "household": household,
+        "owner_form": owner_form,
+        "household_form": household_form,
+        "consent_form": consent_form,
+    }
+    status = 422 if request.method == "POST" else 200
+    return render(request, "customers/owner_add.html", page, status=status)
+
+
+@allowed("keep_homes")
+@require_http_methods(["GET", "HEAD", "POST"])
 def consent(request: StaffRequest, pk: int) -> HttpResponseBase:
     """Note what channels the household lets us use."""
     home, household = held(pk)

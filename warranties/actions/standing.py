@@ -10,6 +10,7 @@ from jobs.actions import Refused
 from shared.models import User
 from warranties.actions.promising import issue_certificate
 from warranties.models import Certificate, Check, Notice, Promise, Reading
+from warranties.models.promise import named_holders
 
 BETWEEN_NOTICES = timedelta(days=14)  # as the shipped terms say: two weeks apart
 
@@ -94,7 +95,7 @@ def issue_again(*, promise: Promise, reason: str, by: User | None, at: datetime)
     """
     held = _standing(promise)
     current = held.certificates.current().first()
-    if current and current.record.get("holder") != held.holder.name:
+    if current and current.record.get("holder") != named_holders(held):
         held.changes.create(at=at, kind="renamed", by=by, reason=reason.strip()[:500])
     return issue_certificate(promise=held, at=at, reason=reason, by=by)
 

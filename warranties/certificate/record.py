@@ -12,6 +12,7 @@ from shared.firm import the_firm
 from shared.length import Length, length_text
 from warranties.clauses import fill
 from warranties.models import Promise, Terms
+from warranties.models.promise import named_holders
 from warranties.wording import words
 
 # The shape of the attachment "certificate.json"; DEVELOPERS.md describes it. It grows with every
@@ -21,7 +22,7 @@ ATTACHMENT = "certificate.json"
 
 
 def certificate_record(*, promise: Promise, edition: int, at: datetime) -> dict[str, Any]:
-    """Return what the certificate says at that moment. Seven queries."""
+    """Return what the certificate says at that moment. Nine queries."""
     home, terms = promise.home, promise.terms
     proof = Proof.objects.filter(job=promise.job_id).select_related("proved_by").first()
     return {
@@ -34,7 +35,7 @@ def certificate_record(*, promise: Promise, edition: int, at: datetime) -> dict[
         "check_address": the_firm().base_url + reverse("check", args=[promise.number]),
         "firm": firm_record(),
         "home": {"lines": home.address_lines, "country": home.country},
-        "holder": promise.holder.name,
+        "holder": named_holders(promise),
         "basis": promise.basis,
         "starts_on": promise.starts_on.isoformat(),
         "clearance": clearance_text(home),

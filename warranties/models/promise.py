@@ -7,7 +7,7 @@ from django.db import models
 from django.urls import reverse
 from simple_history.models import HistoricalRecords
 
-from customers.models import Home, Household, HouseholdLink
+from customers.models import Home, Household, HouseholdLink, Ownership
 from jobs.models import Job
 from warranties.models.terms import Terms, bases
 
@@ -19,6 +19,13 @@ def promise_states() -> list[tuple[str, str]]:
 class PromiseQuerySet(models.QuerySet["Promise"]):
     def in_force(self) -> Self:
         return self.filter(state="in-force")
+
+    def shown_to(self, household: Household) -> Self:
+        """Those that a household holds, or whose holder owns the home together with it now."""
+        owners = Ownership.objects.filter(home=models.OuterRef("home"), until=None)
+        beside = models.Q(models.Exists(owners.filter(household=household)))
+        held = models.Q(models.Exists(owners.filter(household=models.OuterRef("holder"))))
+        return self.filter(models.Q(holder=household) | (beside & held))
 
     def standing(self) -> Self:
         """In force or suspended: what can still be called upon or come back."""
@@ -59,6 +66,16 @@ class Promise(models.Model):
 
     def get_absolute_url(self) -> str:
         return reverse("promise", args=[self.number])
+
+
+def named_holders(promise: Promise) -> str:
+    """Its holder, and whoever owns the home together with them now; names parted by commas.
+
+    While the home has changed hands and the promise has not, its holder alone. Two queries.
+    """
+    owners = promise.home.owners()
+    beside = [each for each in owners if each != promise.holder] if promise.holder in owners else []
+    return ", ".join(each.name for each in (promise.holder, *beside))
 
 
 def change_kinds() -> list[tuple[str, str]]:

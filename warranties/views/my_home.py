@@ -19,7 +19,7 @@ from shared.firm import the_firm
 from warranties import trimming
 from warranties.actions import answering
 from warranties.homes import home_page
-from warranties.models import Certificate, Notice
+from warranties.models import Certificate, Notice, Promise
 
 ANSWERS_TO = {"trim-back": ("done", "help"), "seal-check": ("help",)}
 ANSWERS = {"done": answering.say_done, "help": answering.say_help}
@@ -80,7 +80,8 @@ def mails(request: HttpRequest, link: HouseholdLink) -> HttpResponseBase:
 def certificate(_request: HttpRequest, link: HouseholdLink, number: str) -> HttpResponseBase:
     """The current certificate of a promise that the household holds, as it was printed."""
     printed = Certificate.objects.current().exclude(sha256="").order_by("-edition")
-    found = printed.filter(promise__number=number, promise__holder=link.household).first()
+    mine = Promise.objects.shown_to(link.household).filter(number=number)
+    found = printed.filter(promise__in=mine).first()
     if found is None:
         raise Http404
     return FileResponse(found.file.open("rb"), as_attachment=True, filename=f"{number}.pdf")

@@ -22,6 +22,7 @@ from warranties.certificate import print_check_plan
 from warranties.finding import promises_found
 from warranties.forms.promises import CheckForm, EndForm, PlantForm, ReasonForm
 from warranties.models import CheckPlan, Promise, Transfer
+from warranties.models.promise import named_holders
 from warranties.notices import letter
 from warranties.tables import PromiseTable
 
@@ -172,6 +173,7 @@ def _page(
     plan = shown.home.check_plans.first()
     context: dict[str, Any] = {
         "promise": shown,
+        "holders": named_holders(shown),
         "certificates": shown.certificates.all(),
         "changes": shown.changes.select_related("by"),
         "transfer": _open_transfer(shown),
