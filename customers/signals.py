@@ -6,6 +6,10 @@ from django.dispatch import Signal
 # Arguments: home, household (the new one), on (the day from which it holds the home), at.
 owner_changed = Signal()
 
+# Sent inside the transaction that enters another owner beside who holds the home.
+# Arguments: home, household (the further owner), at.
+owner_added = Signal()
+
 # Sent before a chunk of a table is written: receivers add to the reasons of an arrival what they
 # would refuse. Arguments: arrivals (customers.importing.Arrival; `home` is None for a new home).
 rows_checked = Signal()

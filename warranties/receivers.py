@@ -12,7 +12,13 @@ from customers.actions.planting import AskFirst
 from customers.finding import register_words
 from customers.importing import Arrival
 from customers.models import Home, Household, Photo, Plant
-from customers.signals import homes_imported, owner_changed, plant_measured, rows_checked
+from customers.signals import (
+    homes_imported,
+    owner_added,
+    owner_changed,
+    plant_measured,
+    rows_checked,
+)
 from jobs import tray
 from jobs.models import Booking, Job, Proof
 from jobs.signals import job_handed_over, job_proved, visit_changed
@@ -31,6 +37,7 @@ def connect() -> None:
     job_handed_over.connect(issue_certificate, dispatch_uid="issue the certificate")
     visit_changed.connect(tell_of_visit, dispatch_uid="tell the household of the visit")
     owner_changed.connect(follow_owner, dispatch_uid="follow the owner")
+    owner_added.connect(ask_owner, dispatch_uid="ask the further owner")
     plant_measured.connect(read_plant, dispatch_uid="read the plant")
     register_words(numbers)
     rows_checked.connect(check_rows, dispatch_uid="check promise numbers")
@@ -83,6 +90,10 @@ def tell_of_visit(*, booking: Booking, change: str, at: datetime, **_: Any) -> N
 
 def follow_owner(*, home: Home, household: Household, on: date, at: datetime, **_: Any) -> None:
     transferring.follow_owner(home=home, household=household, on=on, at=at)
+
+
+def ask_owner(*, home: Home, household: Household, at: datetime, **_: Any) -> None:
+    transferring.join_transfers(home=home, household=household, at=at)
 
 
 def check_rows(*, arrivals: Sequence[Arrival], **_: Any) -> None:

@@ -60,10 +60,11 @@ def change_owner(
 ) -> Ownership:
     """Give the home to a household, new or known, from that day on.
 
-    Raises NotChangeable where they hold it already, or where it changed hands after that day.
+    One of several owners may take it over. Raises NotChangeable where they hold it alone already,
+    or where it changed hands after that day.
     """
     current = Ownership.objects.select_for_update().filter(home=home, until=None)
-    if household.pk and current.filter(household=household).exists():
+    if [each.household_id for each in current] == [household.pk]:
         raise NotChangeable(f"{household} holds {home.street} already.")
     later = home.ownerships.filter(Q(since__gt=on) | Q(until__gt=on)).order_by("-since").first()
     if later:
@@ -101,6 +102,7 @@ def add_owner(*, home: Home, household: Household, said: Said, on: date, at: dat
     ownership = Ownership.objects.create(home=home, household=household, since=on)
     record_consents(household=household, said=said, at=at)
     keep_words(home=home)
+    signals.owner_added.send(Home, home=home, household=household, at=at)
     return ownership
 
 

@@ -13,7 +13,7 @@ from jobs.models import Booking, Crew, Job, Offer, Payment, PriceBook
 from shared.kept import kept_names
 from shared.models import User
 from tests.test_access import OPEN, addresses, filled
-from warranties.models import Callback, Notice, Promise, Terms, Transfer
+from warranties.models import Callback, Notice, Promise, Terms, Transfer, TransferVoice
 from warranties.notices.leaving import leave_token
 
 Values = tuple[object, ...]
@@ -126,7 +126,9 @@ def samples() -> dict[str, list[Values]]:
         "transfer/": [
             (link_token(link),)
             for link in HouseholdLink.objects.filter(
-                pk__in=Transfer.objects.open().values("old_link")
+                pk__in=TransferVoice.objects.filter(transfer__in=Transfer.objects.open()).values(
+                    "link"
+                )
             )
         ],
     }

@@ -2,11 +2,13 @@
 
 from typing import Any
 
+from customers.links import link_address
+from customers.models import Household
 from jobs.models import FittedDetail, Job, Proof
 from tests.customers.plan.houses import feature, house
 from tests.factories import NOON, make_home, make_household, make_job, make_user
 from warranties.actions import promising
-from warranties.models import Certificate, Promise
+from warranties.models import Certificate, Promise, Transfer
 
 AS_FITTED = house(feature("pipe-1", "pipe", leg="leg-2", name="gas riser")).to_json()
 FITTED = (
@@ -53,3 +55,10 @@ def make_certificate(**fields: Any) -> Certificate:
 def pdf_of(certificate: Certificate) -> bytes:
     with certificate.file.open() as file:
         return bytes(file.read())
+
+
+def address_of(transfer: Transfer, household: Household) -> str:
+    """Where a household says yes to a transfer."""
+    link = transfer.voice_of(household).link
+    assert link is not None
+    return link_address(link, "transfer")

@@ -7,8 +7,15 @@ from django.test import Client
 
 from customers.actions import Said, change_owner
 from customers.links import link_address
+from customers.models import HouseholdLink
 from tests.factories import NOON, make_household, make_job, make_terms
-from tests.warranties.certified import make_certificate, make_open_promise, make_proved_job, pdf_of
+from tests.warranties.certified import (
+    address_of,
+    make_certificate,
+    make_open_promise,
+    make_proved_job,
+    pdf_of,
+)
 from warranties.actions import promising, transferring
 from warranties.certificate import verify
 from warranties.models import CheckPlan, Promise, Transfer
@@ -26,10 +33,10 @@ def test_both_say_yes_and_it_goes_over() -> None:
     certificate = make_certificate()
     transfer = start(certificate.promise)
 
-    transferring.agree(transfer=transfer, side="new", at=SOLD)
+    transferring.agree(transfer=transfer, household=transfer.new, at=SOLD)
     promise = Promise.objects.get()
     assert promise.holder == transfer.old
-    transferring.agree(transfer=transfer, side="old", at=SOLD)
+    transferring.agree(transfer=transfer, household=transfer.old, at=SOLD)
 
     promise.refresh_from_db()
     assert promise.holder == transfer.new
@@ -45,8 +52,8 @@ def test_both_say_yes_and_it_goes_over() -> None:
 def test_no_personal_data_of_the_old_household_goes_along() -> None:
     certificate = make_certificate(name="Szerban")
     transfer = start(certificate.promise)
-    transferring.agree(transfer=transfer, side="new", at=SOLD)
-    transferring.agree(transfer=transfer, side="old", at=SOLD)
+    transferring.agree(transfer=transfer, household=transfer.new, at=SOLD)
+    transferring.agree(transfer=transfer, household=transfer.old, at=SOLD)
 
     new = promising.print_out(certificate=Promise.objects.get().certificates.current().get())
 
@@ -87,25 +94,20 @@ def test_it_is_on_its_way_once() -> None:
 
 def test_dropped_links_open_nothing(client: Client) -> None:
     transfer = start(make_open_promise())
-    assert transfer.old_link is not None
 
     transferring.drop_transfer(transfer=transfer, at=SOLD)
 
-    assert client.get(link_address(transfer.old_link, "transfer")).status_code == 404
+    assert client.get(address_of(transfer, transfer.old)).status_code == 404
     with pytest.raises(transferring.NotTransferable, match="closed"):
-        transferring.agree(transfer=transfer, side="old", at=SOLD)
+        transferring.agree(transfer=transfer, household=transfer.old, at=SOLD)
 
 
 def test_each_household_confirms_on_its_own_page(client: Client) -> None:
     promise = make_certificate(name="Szerban").promise
     transfer = start(promise)
     Transfer.objects.update(started_at=SOLD)
-    assert transfer.old_link is not None
-    assert transfer.new_link is not None
-    old, new = (link_address(each, "transfer") for each in (transfer.old_link, transfer.new_link))
-    for link in (transfer.old_link, transfer.new_link):
-        link.expires_at = SOLD + timedelta(days=36_500)
-        link.save()
+    old, new = (address_of(transfer, each) for each in (transfer.old, transfer.new))
+    HouseholdLink.objects.update(expires_at=SOLD + timedelta(days=36_500))
 
     seen = client.get(new).content.decode()
     assert client.post(new).status_code == 200
@@ -126,8 +128,8 @@ def test_a_link_for_something_else_opens_no_transfer(client: Client) -> None:
 def test_a_later_owner_extends_the_same_promise() -> None:
     promise = make_open_promise()
     transfer = start(promise)
-    transferring.agree(transfer=transfer, side="old", at=SOLD)
-    transferring.agree(transfer=transfer, side="new", at=SOLD)
+    transferring.agree(transfer=transfer, household=transfer.old, at=SOLD)
+    transferring.agree(transfer=transfer, household=transfer.new, at=SOLD)
     home = Promise.objects.get().home
     job, proof = make_proved_job(job=make_job(home=home, kind="extension"), exceptions="None left")
 

@@ -10,10 +10,10 @@ from django.test import Client
 from django.urls import reverse
 from django.utils.timezone import now
 
-from customers.links import link_address, make_link
-from customers.models import Household, HouseholdLink
+from customers.links import make_link
+from customers.models import Household
 from tests.factories import NOON, make_household
-from tests.warranties.certified import make_open_promise
+from tests.warranties.certified import address_of, make_open_promise
 from tests.warranties.papers import text_of
 from warranties.actions import noticing, transferring
 from warranties.models import Notice, Promise, Transfer
@@ -37,11 +37,6 @@ def send_all() -> dict[str, str]:
     return {each.to[0]: f"{each.subject}\n{each.body}" for each in mail.outbox}
 
 
-def address(link: HouseholdLink | None) -> str:
-    assert link is not None
-    return link_address(link, "transfer")
-
-
 def test_each_household_is_sent_its_own_link_in_its_language() -> None:
     transfer = start(make_open_promise())
 
@@ -50,16 +45,16 @@ def test_each_household_is_sent_its_own_link_in_its_language() -> None:
     old, new = sent[transfer.old.mail], sent[transfer.new.mail]
     assert old.startswith("Has 14 Juniper Bend been sold?")
     assert new.startswith("La promesa de 14 Juniper Bend puede ser suya")
-    assert address(transfer.old_link) in old
-    assert address(transfer.new_link) in new
-    assert address(transfer.new_link) not in old
+    assert address_of(transfer, transfer.old) in old
+    assert address_of(transfer, transfer.new) in new
+    assert address_of(transfer, transfer.new) not in old
     assert transfer.old.name not in new
     assert transfer.new.name not in old
 
 
 def test_who_has_said_yes_is_not_asked_again() -> None:
     transfer = start(make_open_promise())
-    transferring.agree(transfer=transfer, side="old", at=SOLD)
+    transferring.agree(transfer=transfer, household=transfer.old, at=SOLD)
 
     assert list(send_all()) == [transfer.new.mail]
     assert Notice.objects.get(household=transfer.old).state == "dropped"
@@ -162,9 +157,9 @@ def test_a_home_that_changed_hands_later_names_nobody_to_strangers() -> None:
     third = make_household(name="Third Party")
     promise.home.ownerships.filter(until=None).update(until=SOLD.date() + timedelta(days=9))
     promise.home.ownerships.create(household=third, since=SOLD.date() + timedelta(days=9))
-    transferring.agree(transfer=transfer, side="new", at=SOLD)
+    transferring.agree(transfer=transfer, household=transfer.new, at=SOLD)
 
     with pytest.raises(transferring.NotTransferable, match="changed hands after that day") as said:
-        transferring.agree(transfer=transfer, side="old", at=SOLD)
+        transferring.agree(transfer=transfer, household=transfer.old, at=SOLD)
 
     assert "Third" not in str(said.value)

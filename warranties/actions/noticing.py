@@ -135,7 +135,8 @@ def _moot_transfer(notice: Notice) -> str:
     transfer = Transfer.objects.open().filter(pk=notice.facts["transfer"]).first()
     if transfer is None:
         return "The transfer is closed."
-    return "They have said yes already." if transfer.agreed(notice.facts["side"]) else ""
+    said = transfer.voice_of(notice.household).agreed_at
+    return "They have said yes already." if said else ""
 
 
 def _channel(notice: Notice) -> str | None:
@@ -180,24 +181,24 @@ def plan_visit_notice(*, booking: Booking, change: str, at: datetime) -> Notice 
 
 @transaction.atomic
 def plan_transfer_notices(*, transfer: Transfer, at: datetime) -> list[Notice]:
-    """Plan to send each household its own link, unless it has said yes already.
+    """Plan to send each owner its own link, once, unless it has said yes already.
 
     None for a household that lets us use no channel: the office reads its address out.
     """
-    sides = {"old": transfer.old, "new": transfer.new}
+    told = Notice.objects.filter(kind="transfer", facts__transfer=transfer.pk).values("household")
+    waiting = transfer.voices.filter(agreed_at=None).exclude(household__in=told)
     planned = [
         _plan(
             Notice(
-                household=household,
+                household=voice.household,
                 home=transfer.promise.home,
                 kind="transfer",
-                occasion=f"transfer:{transfer.pk}:{side}",
-                facts={"transfer": transfer.pk, "side": side},
+                occasion=f"transfer:{transfer.pk}:{voice.household_id}",
+                facts={"transfer": transfer.pk, "side": voice.side},
             ),
             at,
         )
-        for side, household in sides.items()
-        if not transfer.agreed(side)
+        for voice in waiting.select_related("household")
     ]
     return [notice for notice in planned if notice]
 

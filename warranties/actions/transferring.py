@@ -1,4 +1,4 @@
-"""The home is sold: the promise goes along when both households have said yes."""
+"""The home is sold: the promise goes along when both sides have said yes, every owner of them."""
 
 from datetime import date, datetime, timedelta
 from typing import Literal, NamedTuple
@@ -6,11 +6,11 @@ from typing import Literal, NamedTuple
 from django.db import transaction
 
 from customers.actions import NotChangeable, Said, change_owner, record_consents
-from customers.models import Home, Household, HouseholdLink
+from customers.models import Home, Household, HouseholdLink, Ownership
 from jobs.actions import Refused
 from warranties.actions import noticing, planning, standing
 from warranties.actions.promising import issue_certificate
-from warranties.models import Promise, Transfer
+from warranties.models import Promise, Transfer, TransferVoice
 
 LINK_DAYS = timedelta(days=60)
 Side = Literal["old", "new"]
@@ -23,20 +23,20 @@ class NotTransferable(Refused):
 class Move(NamedTuple):
     """To whom the home goes, from which day, and who told us.
 
-    `confirmed`: the old household told us on its own signed link, which is its yes.
+    `confirmed_by`: the old owner who told us on its own signed link, which is its yes.
     """
 
     household: Household
     on: date
     told_by: str = "office"
-    confirmed: bool = False
+    confirmed_by: Household | None = None
 
 
 @transaction.atomic
 def start_transfer(*, promise: Promise, move: Move, at: datetime) -> Transfer:
-    """Ask both households to confirm, each on a link of its own. Raises NotTransferable.
+    """Ask the owners on both sides to confirm, each on a link of its own. Raises NotTransferable.
 
-    Where the old household told us on its own page, that was its yes.
+    Where an old owner told us on its own page, that was its yes.
     """
     held = Promise.objects.select_for_update().get(pk=promise.pk)
     if held.state == "ended":
@@ -60,10 +60,10 @@ def start_transfer(*, promise: Promise, move: Move, at: datetime) -> Transfer:
         started_by=move.told_by,
         started_at=at,
         moved_on=move.on,
-        old_link=_link(held.holder, held, at),
-        new_link=_link(move.household, held, at),
-        old_agreed_at=at if move.confirmed else None,
     )
+    _ask_all(transfer, at)
+    if move.confirmed_by:
+        _say_yes(transfer.voice_of(move.confirmed_by), at)
     noticing.plan_transfer_notices(transfer=transfer, at=at)
     return transfer
 
@@ -77,19 +77,16 @@ def start_with_new_household(*, promise: Promise, move: Move, said: Said, at: da
 
 
 @transaction.atomic
-def agree(*, transfer: Transfer, side: Side, at: datetime) -> Transfer:
-    """Note that one household says yes; with both, the promise goes over.
+def agree(*, transfer: Transfer, household: Household, at: datetime) -> Transfer:
+    """Note that one owner says yes; with the last of them, the promise goes over.
 
     Raises NotTransferable where the transfer was dropped or is done.
     """
     held = Transfer.objects.select_for_update().select_related("promise").get(pk=transfer.pk)
     if held.done_at or held.dropped_at:
         raise NotTransferable("This transfer is closed: nothing more is needed.")
-    if side == "old":
-        held.old_agreed_at = held.old_agreed_at or at
-    else:
-        held.new_agreed_at = held.new_agreed_at or at
-    held.save()
+    _say_yes(held.voice_of(household), at)
+    held.refresh_from_db()
     if held.old_agreed_at and held.new_agreed_at:
         _hand_over(held, at)
     transfer.refresh_from_db()
@@ -125,6 +122,19 @@ def follow_owner(*, home: Home, household: Household, on: date, at: datetime) ->
             start_transfer(promise=promise, move=move, at=at)
 
 
+@transaction.atomic
+def join_transfers(*, home: Home, household: Household, at: datetime) -> None:
+    """Another owner was entered: the open transfers of the home want their yes as well."""
+    owners = home.ownerships.filter(until=None).values_list("household", flat=True)
+    for transfer in Transfer.objects.open().filter(promise__home=home).select_for_update():
+        if transfer.voices.filter(household=household).exists():
+            continue
+        side: Side = "old" if transfer.old_id in owners else "new"
+        _ask(transfer, household, side, at)
+        _count_yeses(transfer, side, at)
+        noticing.plan_transfer_notices(transfer=transfer, at=at)
+
+
 def _hand_over(transfer: Transfer, at: datetime) -> None:
     promise, home = transfer.promise, transfer.promise.home
     transfer.done_at = at
@@ -155,12 +165,49 @@ def _change_owner(transfer: Transfer, at: datetime) -> None:
         raise NotTransferable("The home changed hands after that day. Please call us.") from error
 
 
-def _link(household: Household, promise: Promise, at: datetime) -> HouseholdLink:
-    return HouseholdLink.objects.create(
-        household=household, purpose=f"transfer {promise.number}", expires_at=at + LINK_DAYS
+def _owners_beside(home: Home, household: Household) -> list[Household]:
+    """A household and all who owned the home together with it to the same day, or do now."""
+    last = home.ownerships.filter(household=household).order_by("-since", "-pk").first()
+    if last is None:
+        return [household]
+    beside = Ownership.objects.filter(home=home, until=last.until).exclude(household=household)
+    return [household, *(each.household for each in beside.select_related("household"))]
+
+
+def _ask_all(transfer: Transfer, at: datetime) -> None:
+    """Ask every owner on both sides; who buys the others out is asked as the new one alone."""
+    home = transfer.promise.home
+    new = _owners_beside(home, transfer.new)
+    for household in _owners_beside(home, transfer.old):
+        if household not in new:
+            _ask(transfer, household, "old", at)
+    for household in new:
+        _ask(transfer, household, "new", at)
+
+
+def _ask(transfer: Transfer, household: Household, side: Side, at: datetime) -> None:
+    link = HouseholdLink.objects.create(
+        household=household,
+        purpose=f"transfer {transfer.promise.number}",
+        expires_at=at + LINK_DAYS,
     )
+    transfer.voices.create(household=household, side=side, link=link)
+
+
+def _say_yes(voice: TransferVoice, at: datetime) -> None:
+    """Note the yes; the first time counts."""
+    TransferVoice.objects.filter(pk=voice.pk, agreed_at=None).update(agreed_at=at)
+    _count_yeses(voice.transfer, voice.side, at)
+
+
+def _count_yeses(transfer: Transfer, side: str, at: datetime) -> None:
+    """A side has agreed while none of its owners still waits."""
+    waits = transfer.voices.filter(side=side, agreed_at=None).exists()
+    before = getattr(transfer, f"{side}_agreed_at")
+    setattr(transfer, f"{side}_agreed_at", None if waits else before or at)
+    transfer.save()
 
 
 def _revoke(transfer: Transfer, at: datetime) -> None:
-    links = [pk for pk in (transfer.old_link_id, transfer.new_link_id) if pk]
+    links = transfer.voices.exclude(link=None).values("link")
     HouseholdLink.objects.filter(pk__in=links, revoked_at=None).update(revoked_at=at)

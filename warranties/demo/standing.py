@@ -15,10 +15,13 @@ SOLD, SELLING, ENDED = 7, 11, 3  # which of the promises
 
 def sell_and_end(firm: Firm, promises: Sequence[Promise]) -> None:
     done = _sell(firm, promises[SOLD], "Ballantine", days_ago=70)
-    for side in ("old", "new"):
-        transferring.agree(transfer=done, side=side, at=done.started_at + timedelta(days=3))
+    for household in (done.old, done.new):
+        transferring.agree(
+            transfer=done, household=household, at=done.started_at + timedelta(days=3)
+        )
     open_one = _sell(firm, promises[SELLING], "Osgood-Rey", days_ago=4)
-    transferring.agree(transfer=open_one, side="old", at=firm.now - timedelta(days=2))
+    yes_at = firm.now - timedelta(days=2)
+    transferring.agree(transfer=open_one, household=open_one.old, at=yes_at)
     _suspend(firm, promises[DEAF])
     day = firm.today() - timedelta(days=40)
     standing.end(

@@ -10,7 +10,7 @@ from phonenumber_field.formfields import PhoneNumberField
 from customers.models import Household
 from shared.models import languages
 from warranties.forms.promises import DayInput
-from warranties.models.promise import transfer_starters
+from warranties.models.transfer import transfer_starters
 
 
 class SoldForm(forms.Form):

@@ -5,8 +5,9 @@ from warranties.models.care import Check, CheckPlan, Reading
 from warranties.models.certificate import Certificate
 from warranties.models.incoming import IncomingText
 from warranties.models.notice import Notice
-from warranties.models.promise import Promise, PromiseChange, Transfer
+from warranties.models.promise import Promise, PromiseChange
 from warranties.models.terms import Terms
+from warranties.models.transfer import Transfer, TransferVoice
 from warranties.models.watch import Watch
 
 __all__ = [
@@ -21,5 +22,6 @@ __all__ = [
     "Reading",
     "Terms",
     "Transfer",
+    "TransferVoice",
     "Watch",
 ]

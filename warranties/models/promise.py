@@ -7,7 +7,7 @@ from django.db import models
 from django.urls import reverse
 from simple_history.models import HistoricalRecords
 
-from customers.models import Home, Household, HouseholdLink, Ownership
+from customers.models import Home, Household, Ownership
 from jobs.models import Job
 from warranties.models.terms import Terms, bases
 
@@ -107,61 +107,3 @@ class PromiseChange(models.Model):
 
     def __str__(self) -> str:
         return f"{self.promise} {self.get_kind_display()}"
-
-
-def transfer_starters() -> list[tuple[str, str]]:
-    return [("office", "the office"), ("old", "the old household"), ("new", "the new household")]
-
-
-class TransferQuerySet(models.QuerySet["Transfer"]):
-    def open(self) -> Self:
-        return self.filter(done_at=None, dropped_at=None)
-
-
-class Transfer(models.Model):
-    """A promise on its way to the home's new household: both say yes, each on its own link."""
-
-    promise = models.ForeignKey(Promise, models.CASCADE, related_name="transfers")
-    old = models.ForeignKey(Household, models.PROTECT, related_name="+")
-    new = models.ForeignKey(Household, models.PROTECT, related_name="+")
-    started_by = models.CharField(max_length=10, choices=transfer_starters)
-    started_at = models.DateTimeField()
-    moved_on = models.DateField(help_text="The day from which the new household owns the home.")
-    old_link = models.OneToOneField(
-        HouseholdLink, models.SET_NULL, null=True, blank=True, related_name="+"
-    )
-    new_link = models.OneToOneField(
-        HouseholdLink, models.SET_NULL, null=True, blank=True, related_name="+"
-    )
-    old_agreed_at = models.DateTimeField(null=True, blank=True)
-    new_agreed_at = models.DateTimeField(null=True, blank=True)
-    done_at = models.DateTimeField(null=True, blank=True)
-    dropped_at = models.DateTimeField(null=True, blank=True)
-
-    history = HistoricalRecords()
-    objects = TransferQuerySet.as_manager()
-
-    class Meta:
-        constraints = [
-            models.UniqueConstraint(
-                fields=["promise"],
-                condition=models.Q(done_at=None, dropped_at=None),
-                name="one_open_transfer_a_promise",
-            ),
-            models.CheckConstraint(
-                condition=models.Q(done_at=None)
-                | models.Q(old_agreed_at__isnull=False, new_agreed_at__isnull=False),
-                name="transfer_is_done_when_both_agreed",
-            ),
-        ]
-
-    def __str__(self) -> str:
-        return f"{self.promise} to {self.new}"
-
-    @property
-    def is_open(self) -> bool:
-        return self.done_at is None and self.dropped_at is None
-
-    def agreed(self, side: str) -> bool:
-        """Whether that side, "old" or "new", has said yes."""
-        return (self.old_agreed_at if side == "old" else self.new_agreed_at) is not None

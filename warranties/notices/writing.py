@@ -67,8 +67,7 @@ def entrance(notice: Notice, at: datetime) -> str:
     """Where a letter's code leads: to my home, or to the page where a transfer is confirmed."""
     if notice.kind == "transfer":
         transfer = Transfer.objects.get(pk=notice.facts["transfer"])
-        link = transfer.old_link if notice.facts["side"] == "old" else transfer.new_link
-        if link:
+        if link := transfer.voice_of(notice.household).link:
             return link_address(link, "transfer")
     return link_address(link_of(notice, at))
 

@@ -3,10 +3,11 @@
 from typing import Any
 
 from django import template
+from django.db.models import Prefetch
 
 from customers.links import link_address, link_token
 from customers.models import Home, Household, HouseholdLink
-from warranties.models import Callback, Promise
+from warranties.models import Callback, Promise, Transfer, TransferVoice
 from warranties.proposing import proposal_for
 
 register = template.Library()
@@ -31,8 +32,9 @@ def proposal(callback: Callback) -> dict[str, Any]:
 
 @register.inclusion_tag("warranties/_sold.html")
 def sold(home: Home, household: Household, token: str) -> dict[str, Any]:
-    """Where a household says that it sold the home, or how far that has come. Two queries."""
-    promises = Promise.objects.standing().filter(home=home, holder=household, basis="home")
-    held = promises.prefetch_related("transfers")
-    rows = [(each, [way for way in each.transfers.all() if way.is_open]) for each in held]
-    return {"rows": rows, "token": token}
+    """Where a household says that it sold the home, or how far that has come. Three queries."""
+    promises = Promise.objects.standing().filter(home=home, basis="home").shown_to(household)
+    voices = TransferVoice.objects.filter(household=household).select_related("link")
+    ways = Transfer.objects.open().prefetch_related(Prefetch("voices", voices, "mine"))
+    held = promises.prefetch_related(Prefetch("transfers", ways, "on_their_way"))
+    return {"promises": held, "token": token}

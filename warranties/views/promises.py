@@ -176,7 +176,7 @@ def _page(
         "holders": named_holders(shown),
         "certificates": shown.certificates.all(),
         "changes": shown.changes.select_related("by"),
-        "transfer": _open_transfer(shown),
+        **_on_its_way(shown),
         "plan": plan,
         "checks": plan.checks.all() if plan else [],
         "refused": forms.get("transfer"),
@@ -195,7 +195,13 @@ def _promise(number: str) -> Promise:
 
 
 def _open_transfer(shown: Promise) -> Transfer | None:
-    return shown.transfers.open().select_related("old", "new", "old_link", "new_link").first()
+    return shown.transfers.open().select_related("new").first()
+
+
+def _on_its_way(shown: Promise) -> dict[str, Any]:
+    transfer = _open_transfer(shown)
+    voices = transfer.voices.select_related("household", "link") if transfer else []
+    return {"transfer": transfer, "voices": voices}
 
 
 def _today(shown: Promise) -> date:

@@ -19,7 +19,7 @@ from shared.signin import client_ip
 from warranties import tasks
 from warranties.actions import transferring
 from warranties.forms.transfers import MoveForm, SoldForm
-from warranties.models import Promise, Transfer
+from warranties.models import Promise, TransferVoice
 
 
 @never_cache
@@ -28,49 +28,50 @@ def transfer(request: StaffRequest, token: str) -> HttpResponseBase:
     """Show what goes to whom, to the two who must agree, and take their yes."""
     try:
         link = open_link(token, now(), client_ip(request))
-        shown, side = _asked(link)
+        voice = _asked(link)
     except (BadLink, TooManyGuesses) as reason:
         status = 429 if isinstance(reason, TooManyGuesses) else 404
         return render(request, "customers/no_entry.html", {"reason": reason}, status=status)
     with translation.override(link.household.language):
-        return _answer(request, shown, side)
+        return _answer(request, voice)
 
 
-def _answer(request: StaffRequest, shown: Transfer, side: transferring.Side) -> HttpResponse:
+def _answer(request: StaffRequest, voice: TransferVoice) -> HttpResponse:
     refusal = ""
+    shown = voice.transfer
     if request.method == "POST":
         try:
-            shown = transferring.agree(transfer=shown, side=side, at=now())
+            shown = transferring.agree(transfer=shown, household=voice.household, at=now())
         except Refused as error:
             refusal = str(error)
         if shown.done_at and (made := shown.promise.certificates.current().first()):
             tasks.print_soon(made.pk)
-    agreed = shown.old_agreed_at if side == "old" else shown.new_agreed_at
-    context = {"transfer": shown, "side": side, "agreed": agreed, "refusal": refusal}
+        voice.refresh_from_db(fields=["agreed_at"])
+    context = {"transfer": shown, "voice": voice, "refusal": refusal}
     return render(request, "warranties/transfer.html", context, status=422 if refusal else 200)
 
 
-def _asked(link: HouseholdLink) -> tuple[Transfer, transferring.Side]:
-    """The transfer that a link is for, and whose side it is. Raises Http404 for other links."""
-    found = Transfer.objects.select_related("promise__home", "promise__holder", "old", "new")
-    if shown := found.filter(old_link=link).first():
-        return shown, "old"
-    if shown := found.filter(new_link=link).first():
-        return shown, "new"
+def _asked(link: HouseholdLink) -> TransferVoice:
+    """Whose yes the link is for. Raises Http404 for other links."""
+    rows = TransferVoice.objects.select_related("household", "transfer__promise__home")
+    if voice := rows.filter(link=link).first():
+        return voice
     raise Http404("This link is for something else.")
 
 
 @for_household
 @require_http_methods(["GET", "HEAD", "POST"])
 def sold(request: HttpRequest, link: HouseholdLink, number: str) -> HttpResponseBase:
-    """The household that holds a promise says that it sold the home: that is its yes."""
-    held = Promise.objects.standing().filter(holder=link.household).select_related("home")
+    """An owner whose promise it is says that the home was sold: that is its yes."""
+    held = Promise.objects.standing().shown_to(link.household).select_related("home")
     promise = get_object_or_404(held, number=number)
     today = now().astimezone(promise.home.tz).date()
     with translation.override(link.household.language):
         form = SoldForm(request.POST or None, day=today)
         if form.is_valid():
-            move = transferring.Move(form.household(), form.cleaned_data["on"], "old", True)
+            move = transferring.Move(
+                form.household(), form.cleaned_data["on"], "old", link.household
+            )
             try:
                 transferring.start_with_new_household(
                     promise=promise, move=move, said=Said({}, "not asked"), at=now()
