@@ -7,6 +7,7 @@ from django.conf import settings
 
 from jobs.ledger import Earnings
 from jobs.models import Job
+from jobs.models.job import JobQuerySet
 from shared.money import money_text
 from shared.tables import Table
 
@@ -40,12 +41,9 @@ class LedgerTable(Table):
     labour = MoneyColumn("Labour")
     other_cost = MoneyColumn("Other")
     promise_cost = MoneyColumn("Callbacks")
-    margin = MoneyColumn("Margin")
+    margin = MoneyColumn("Margin", accessor="earned__margin")
     margin_percent = tables.Column(
-        "Margin %",
-        accessor="earnings__margin_percent",
-        order_by=("margin_share",),
-        attrs=MoneyColumn.attrs,
+        "Margin %", accessor="earned__margin_percent", attrs=MoneyColumn.attrs
     )
 
     class Meta(Table.Meta):
@@ -69,6 +67,12 @@ class LedgerTable(Table):
 
     def render_margin_percent(self, value: Decimal | None) -> str:
         return percent(value)
+
+    def order_margin(self, jobs: JobQuerySet, falling: bool) -> tuple[JobQuerySet, bool]:
+        return jobs.by_margin("margin", falling=falling), True
+
+    def order_margin_percent(self, jobs: JobQuerySet, falling: bool) -> tuple[JobQuerySet, bool]:
+        return jobs.by_margin("margin_share", falling=falling), True
 
 
 EXPORT_HEADINGS = (
@@ -111,5 +115,5 @@ def export_row(job: Job) -> tuple[object, ...]:
         job.crew.name if job.crew else None,
         job.get_kind_display(),
         job.get_source_display(),
-        *money_cells(job.earnings()),
+        *money_cells(job.earned),
     )

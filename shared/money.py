@@ -8,6 +8,7 @@ made by the method of largest remainders and sum to it exactly. Minor units are 
 from collections.abc import Sequence
 from decimal import ROUND_HALF_UP, Decimal
 from fractions import Fraction
+from functools import cache
 
 # Every currency of ISO 4217 list one that has a minor unit, by its number of decimals.
 _CODES = {
@@ -30,6 +31,7 @@ _SIGNS = {"USD": "$", "EUR": "€", "GBP": "£"}
 _MARKS = {"en": (",", "."), "es": (",", "."), "es-es": (".", ",")}
 
 
+@cache
 def smallest_coin(currency: str = "USD") -> Decimal:
     """Return the currency's smallest amount: 0.01 for USD, 1 for JPY.
 
@@ -79,7 +81,8 @@ def money_text(amount: Decimal, currency: str = "USD", language: str = "en") -> 
     exact = rounded(amount, currency)
     thousands, decimals = _marks(language)
     digits = f"{abs(exact):,.{DECIMALS[currency]}f}"
-    digits = digits.translate(str.maketrans(",.", thousands + decimals))
+    if (thousands, decimals) != (",", "."):
+        digits = digits.translate(str.maketrans(",.", thousands + decimals))
     minus = "-" if exact < 0 else ""
     sign = _SIGNS.get(currency)
     if sign and decimals == ".":

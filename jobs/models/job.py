@@ -58,6 +58,10 @@ def sources() -> list[tuple[str, str]]:
     ]
 
 
+LEDGER = (
+    *("number", "kind", "source", "fitted_on", *MONEY),
+    *("home__street", "home__city", "crew__name"),
+)
 ON_THE_PATH = ("asked", "measured", "priced", "agreed", "booked", "fitted", "proved", "handed-over")
 
 
@@ -107,13 +111,22 @@ class JobQuerySet(models.QuerySet["Job"]):
         visits = Booking.objects.standing().filter(crew__in=mine, job=models.OuterRef("pk"))
         return self.filter(models.Q(crew__in=mine) | models.Exists(visits))
 
-    def with_margin(self) -> Self:
-        """Add margin and its share of the revenue as columns to sort by."""
-        cost = F("materials") + F("labour") + F("other_cost") + F("promise_cost")
-        share = Cast(F("revenue") - cost, models.FloatField()) / NullIf(
+    def by_margin(self, of: str, *, falling: bool) -> Self:
+        """In the order of their `margin` or `margin_share`, the margin's share of the revenue.
+
+        Only to sort by, and only where asked for: what is shown comes from `earned`.
+        """
+        margin = F("revenue") - F("materials") - F("labour") - F("other_cost") - F("promise_cost")
+        share = Cast(margin, models.FloatField()) / NullIf(
             Cast("revenue", models.FloatField()), 0.0
         )
-        return self.annotate(margin=F("revenue") - cost, margin_share=share)
+        by = {"margin": margin, "margin_share": share}[of]
+        order = by.desc(nulls_last=True) if falling else by.asc(nulls_first=True)
+        return self.order_by(order, "pk")
+
+    def for_ledger(self) -> Self:
+        """Load of each row what the ledger shows, no more. One query."""
+        return self.select_related("home", "crew").only(*LEDGER)
 
     def month_sums(self) -> dict[Cell, Counted]:
         """What these jobs earned, by month and all else the ledger chooses by. One query.
@@ -185,5 +198,6 @@ class Job(models.Model):
         agreed = [each for each in self.offers.all() if each.state == "agreed"]
         return [line for offer in agreed for line in offer.lines.all()]
 
-    def earnings(self) -> Earnings:
+    @property
+    def earned(self) -> Earnings:
         return Earnings(*(getattr(self, column) for column in MONEY))

@@ -31,11 +31,11 @@ def ledger(request: StaffRequest) -> HttpResponseBase:
     choice = request.GET.copy()
     form = choice.pop("export", [""])[-1]
     chosen = LedgerFilter(
-        choice or {"month": f"{localdate():%Y-%m}"}, queryset=Job.objects.earning().with_margin()
+        choice or {"month": f"{localdate():%Y-%m}"}, queryset=Job.objects.earning().for_ledger()
     )
     counted = chosen.sums().total()
     totals = counted.earned
-    table = LedgerTable(chosen.qs.select_related("home", "crew"))
+    table = LedgerTable(chosen.qs)
     pages = {"per_page": ROWS_A_PAGE, "paginator_class": KnownLength, "length": counted.jobs}
     RequestConfig(request, paginate=pages).configure(table)
     if form in FORMATS:

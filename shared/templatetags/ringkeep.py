@@ -1,12 +1,16 @@
 """What every page may need: the bar's words, money, lengths, states."""
 
+from collections.abc import Iterable
 from decimal import Decimal
-from typing import NamedTuple
+from html import escape
+from typing import Any, NamedTuple
 
 from django import template
 from django.conf import settings
+from django.forms.utils import flatatt
 from django.template import RequestContext
 from django.urls import NoReverseMatch, reverse
+from django.utils.safestring import SafeString, mark_safe
 from django.utils.translation import get_language
 from django.utils.translation import gettext_lazy as _
 
@@ -68,3 +72,17 @@ def bar_links(context: RequestContext) -> list[BarLink]:
         for word, name, code in BAR
         if request.user.has_perm(f"shared.{code}") and (address := _address(name))
     ]
+
+
+@register.simple_tag
+def options(groups: Iterable[tuple[str | None, list[dict[str, Any]], int]]) -> SafeString:
+    """The choices of a box, as a widget's `optgroups` names them."""
+    lines = []
+    for group, choices, _index in groups:
+        inside = "\n".join(
+            f'<option value="{escape(str(each["value"]))}"{flatatt(each["attrs"])}>'
+            f"{escape(str(each['label']))}</option>"
+            for each in choices
+        )
+        lines.append(f'<optgroup label="{escape(group)}">{inside}</optgroup>' if group else inside)
+    return mark_safe("\n".join(lines))  # noqa: S308  # each word was escaped

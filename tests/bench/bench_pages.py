@@ -5,7 +5,8 @@ time of the process, in which SQLite works too: a busy machine blurs it least. E
 scratch database (`manage.py make_homes`), kept under var/bench while the tables stay as they are,
 and is measured in a process of its own. A bare view stands behind the same sign-in, asks for the
 same rows in the same order by one query and writes them with a plain template: no totals, no
-filters, no bar.
+filters, no bar. The ledger is that of the last whole month, so that each size shows a full page of
+50 rows on whatever day this runs.
 """
 
 import hashlib
@@ -31,7 +32,8 @@ PAGES = {
     "find a street": "/homes/?find=juniper",
     "find a person": "/homes/?find=ortega",
     "find a person in a street": "/homes/?find=ana+lane",
-    "ledger": "/ledger/",
+    "ledger": "/ledger/?month={month}",
+    "ledger, any month": "/ledger/?crew=",
 }
 BARE = {"homes": "/bare/homes/", "ledger": "/bare/ledger/"}
 AIM_SIZE, AIM_BARE, MOST_QUERIES = 1.3, 2.0, 8
@@ -99,19 +101,25 @@ def measure() -> dict[str, dict[str, float]]:
     django.setup()
     from django.conf import settings  # noqa: PLC0415
     from django.test import Client, override_settings  # noqa: PLC0415
+    from django.utils.timezone import localdate  # noqa: PLC0415
 
     from customers.models import Home  # noqa: PLC0415
+    from jobs.ledger import months_until  # noqa: PLC0415
     from tests.factories import make_user  # noqa: PLC0415
 
     plain = {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"}
     storages = {**settings.STORAGES, "staticfiles": plain}
     late = Home.objects.order_by("-street_order")[100].pk
+    month = f"{months_until(localdate(), 2)[0]:%Y-%m}"  # the last whole one
     addresses = {**PAGES, **{f"bare {name}": address for name, address in BARE.items()}}
     with override_settings(ROOT_URLCONF=__name__, ALLOWED_HOSTS=["testserver"], STORAGES=storages):
         client = Client()
         backend = settings.AUTHENTICATION_BACKENDS[-1]
         client.force_login(make_user(role="owner"), backend=backend)
-        return {name: figures(client, where.format(late=late)) for name, where in addresses.items()}
+        return {
+            name: figures(client, where.format(late=late, month=month))
+            for name, where in addresses.items()
+        }
 
 
 def figures(client: Any, where: str) -> dict[str, float]:
@@ -128,12 +136,15 @@ def figures(client: Any, where: str) -> dict[str, float]:
 
 def bare_urls() -> list[Any]:
     """The addresses of Ringkeep and the two bare views."""
+    from django.db.models import F, FloatField  # noqa: PLC0415
+    from django.db.models.functions import Cast  # noqa: PLC0415
     from django.http import HttpResponse  # noqa: PLC0415
     from django.template import engines  # noqa: PLC0415
     from django.urls import include, path  # noqa: PLC0415
     from django.utils.timezone import localdate  # noqa: PLC0415
 
     from customers.models import Home  # noqa: PLC0415
+    from jobs.ledger import months_until  # noqa: PLC0415
     from jobs.models import Job  # noqa: PLC0415
     from shared.roles import allowed  # noqa: PLC0415
 
@@ -147,8 +158,11 @@ def bare_urls() -> list[Any]:
 
     @allowed("see_ledger")
     def ledger(_request: Any) -> HttpResponse:
-        month = localdate().replace(day=1)
-        rows = Job.objects.earning().with_margin().filter(fitted_on__gte=month)
+        end = localdate().replace(day=1)
+        cost = F("materials") + F("labour") + F("other_cost") + F("promise_cost")
+        share = Cast(F("revenue") - cost, FloatField()) / Cast("revenue", FloatField())
+        rows = Job.objects.filter(fitted_on__gte=months_until(end, 2)[0], fitted_on__lt=end)
+        rows = rows.annotate(margin=F("revenue") - cost, margin_share=share)
         chosen = rows.select_related("home", "crew").order_by("-fitted_on", "-pk")[:50]
         return HttpResponse(ledger_page.render({"jobs": chosen}))
 

@@ -122,6 +122,16 @@ def test_sorts_by_margin_share(owner: Client) -> None:
     assert [row[0] for row in falling[1:-1]] == ["2026-0002", "2026-0001"]
 
 
+def test_sorts_by_margin_with_no_revenue_at_the_low_end(owner: Client) -> None:
+    fitted("2026-0001", date(2026, 3, 2))
+    fitted("2026-0002", date(2026, 3, 3), revenue=Decimal(0))
+    fitted("2026-0003", date(2026, 3, 3), revenue=Decimal(5000))
+
+    for column in ("margin", "margin_percent"):
+        rows = rows_of(owner, f"{reverse('ledger')}?export=csv&sort=-{column}")[1:-1]
+        assert [row[0] for row in rows] == ["2026-0003", "2026-0001", "2026-0002"]
+
+
 def test_a_formula_in_a_street_comes_out_harmless(owner: Client) -> None:
     home = make_home(street="=cmd|' /C calc'!A0")
     fitted("2026-0001", date(2026, 3, 2), home=home)
