@@ -1,4 +1,4 @@
-"""Which notices are due to be planned: one INSERT ... SELECT a zone and reminder.
+"""Which notices are due to be planned: one INSERT ... SELECT a zone.
 
 An occasion is told once, held by the database: a plan made twice, or by two at once, changes
 nothing. What an outage delayed is not made up for: only the last reminder that is due is planned,
@@ -12,6 +12,7 @@ from zoneinfo import ZoneInfo
 from django.conf import settings
 from django.db import transaction
 from django.db.models import (
+    Case,
     CharField,
     Count,
     Exists,
@@ -21,6 +22,7 @@ from django.db.models import (
     Q,
     QuerySet,
     Value,
+    When,
 )
 from django.db.models.functions import Cast, Concat
 
@@ -52,29 +54,37 @@ def _plan_zone(now: datetime, name: str) -> int:
     zone = ZoneInfo(name)
     horizons = trimming.horizons(now.astimezone(zone).date(), settings.NOTICE_LEADS)
     send_at = quiet.next_allowed(now, [zone], sundays=settings.NOTICE_SUNDAYS)
-    bounds = [*horizons[1:], None]
-    return sum(
-        _insert(_trim_backs(name, span, lead).filter(~_told_lately(now)), lead, send_at, now)
-        for lead, span in enumerate(zip(bounds, horizons, strict=True), start=1)
-    )
+    due = _trim_backs(name, horizons).filter(~_told_lately(now))
+    values = {
+        "plant_id": F("plant_id"),
+        "home_id": F("plant__home_id"),
+        "due_on": F("opens_on"),
+        "kind": Value("trim-back"),
+        "lead": F("reminder"),
+    }
+    return insert_notices(due, values, send_at=send_at, now=now)
 
 
-def _trim_backs(zone: str, span: tuple[date | None, date], lead: int) -> QuerySet[Watch]:
-    """The plants whose reminder of that number is due: they open after `span[0]`, by `span[1]`."""
-    after, by = span
-    due = Watch.objects.growing().promised().open_by(by).filter(plant__home__zone=zone)
-    if after:
-        due = due.filter(opens_on__gt=after)
+def _trim_backs(zone: str, horizons: Sequence[date]) -> QuerySet[Watch]:
+    """The plants of which a reminder is due, each with its number: the last one that is due.
+
+    `horizons`: by when a plant opens whose first, second, ... reminder is due.
+    """
+    due = Watch.objects.growing().promised().open_by(horizons[0]).filter(plant__home__zone=zone)
+    last_first = reversed([*enumerate(horizons, start=1)])
+    reminder = Case(*(When(opens_on__lte=by, then=number) for number, by in last_first))
     occasion = Concat(
         Value("trim-back:plant-"),
         Cast("plant_id", CharField()),
         Value(":"),
         Cast("cycle", CharField()),
-        Value(f":{lead}"),
+        Value(":"),
+        Cast("reminder", CharField()),
         output_field=CharField(),
     )
     told = Notice.objects.filter(occasion=OuterRef("occasion"))
-    return due.with_household().annotate(occasion=occasion).filter(~Exists(told))
+    due = due.with_household().annotate(reminder=reminder).annotate(occasion=occasion)
+    return due.filter(~Exists(told))
 
 
 def _told_lately(now: datetime) -> Exists:
@@ -89,17 +99,6 @@ def _told_lately(now: datetime) -> Exists:
             | Q(answer="help", answer_handled_at=None)
         )
     )
-
-
-def _insert(due: QuerySet[Watch], lead: int, send_at: datetime, now: datetime) -> int:
-    values = {
-        "plant_id": F("plant_id"),
-        "home_id": F("plant__home_id"),
-        "due_on": F("opens_on"),
-        "kind": Value("trim-back"),
-        "lead": Value(lead),
-    }
-    return insert_notices(due, values, send_at=send_at, now=now)
 
 
 def join_waiting() -> int:
