@@ -28,7 +28,7 @@ from warranties.actions import bringing, noticing, promising, transferring, watc
 from warranties.growth import OddReading
 from warranties.models import Promise, Reading
 from warranties.story import callbacks_of, promises_of
-from warranties.tray import waiting_callbacks, waiting_notices
+from warranties.tray import waiting_callbacks, waiting_notices, waiting_texts
 
 
 def connect() -> None:
@@ -46,6 +46,7 @@ def connect() -> None:
     story.register(promises_of)
     tray.register(waiting_callbacks)
     tray.register(waiting_notices)
+    tray.register(waiting_texts)
     outlooks.register_growing(plants.growing_at)
     outlooks.register_plant_kinds(plants.kinds)
     sheet.register(place="acts", template="warranties/_callback_act.html", facts=callable_promises)

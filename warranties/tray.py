@@ -1,12 +1,13 @@
-"""What of ours waits for the office: callbacks, calls for help, notices that are held."""
+"""What of ours waits for the office: callbacks, calls for help, notices that are held, texts."""
 
 from collections.abc import Iterable
 from datetime import date, datetime
 
 from django.urls import reverse
+from django.utils.timezone import get_default_timezone
 
 from jobs.tray import MOST, Waiting, ago
-from warranties.models import Callback, Notice
+from warranties.models import Callback, IncomingText, Notice
 
 DAYS = 2  # A report that nobody looked at for longer is late; one of a sting is late at once.
 
@@ -48,6 +49,14 @@ def waiting_notices(now: datetime) -> Iterable[Waiting]:
     for notice in held.order_by("send_at")[:MOST]:
         text = f"The {notice.get_kind_display()} notice for {notice.household} is held"
         yield Waiting(text, "decide", reverse("outbox"), _day(notice, notice.send_at))
+
+
+def waiting_texts(now: datetime) -> Iterable[Waiting]:
+    """Texts that nobody has read yet. One query."""
+    for text in IncomingText.objects.for_a_person().select_related("household")[:MOST]:
+        on, today = (each.astimezone(get_default_timezone()).date() for each in (text.at, now))
+        who = text.household or text.phone
+        yield Waiting(f"{who} wrote a text {ago(on, today)}", "read it", reverse("outbox"), on)
 
 
 def _day(notice: Notice, moment: datetime) -> date:

@@ -20,7 +20,7 @@ from warranties.actions import hearing, noticing
 from warranties.models import IncomingText, Notice
 from warranties.notices import plan_notices
 from warranties.notices.posting import CannotTell, NotTaken
-from warranties.notices.texting import Text, post_text
+from warranties.notices.texting import Text, kept_texts, post_text
 
 TOKEN, SECRET = "a token", "between us"
 HELLO = Text("notice-1-abc", "+16025550123", "Hello ñ", 1)
@@ -140,6 +140,18 @@ def test_without_a_gateway_texts_are_kept(settings: Settings) -> None:
     first, _second = kept(settings)
     assert first.pop("at")
     assert first == HELLO._asdict()
+
+
+@pytest.mark.django_db
+def test_kept_texts_are_shown_newest_first(office: Client) -> None:
+    post_text(HELLO, before=lambda: None)
+    post_text(HELLO._replace(text="<b>¡Hola!", segments=2), before=lambda: None)
+
+    page = office.get("/outbox/").content.decode()
+
+    assert "in 2 parts: <q>&lt;b&gt;¡Hola!</q>" in page
+    assert page.index("¡Hola!") < page.index("Hello ñ")
+    assert [each.text for each in kept_texts(1)] == ["<b>¡Hola!"]
 
 
 @pytest.mark.django_db
@@ -280,6 +292,7 @@ def test_unsure_words_stop_and_are_shown_to_a_person(office: Client) -> None:
 
     assert not consents(notice)
     assert "please no more texts" in office.get("/outbox/").content.decode()
+    assert "wrote a text today" in office.get("/tray/").content.decode()
     office.post(f"/outbox/texts/{IncomingText.objects.get().pk}/read/")
     assert "please no more texts" not in office.get("/outbox/").content.decode()
 

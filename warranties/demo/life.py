@@ -27,6 +27,7 @@ from warranties.demo.firm import Firm
 from warranties.demo.fitting import fit_and_hand_over, lines_for
 from warranties.demo.houses import a_house
 from warranties.demo.keeping import keep
+from warranties.demo.texts import texts_came
 
 HOMES = 60
 SPAN_DAYS = 730
@@ -68,6 +69,7 @@ def play(
         if not (index + 1) % TOLD_EVERY:
             tell(f"{index + 1} homes")
     keep(firm)
+    texts_came(firm)
 
 
 def _people(firm: Firm) -> None:

@@ -35,6 +35,15 @@ class Text(NamedTuple):
     segments: int
 
 
+class KeptText(NamedTuple):
+    """A text that would have gone out, had a gateway been named."""
+
+    at: datetime
+    to: str
+    text: str
+    segments: int
+
+
 def post_text(text: Text, *, before: Callable[[], None]) -> None:
     """Give a text to the gateway; `before` as in posting.post. Raises NotTaken, CannotTell."""
     if settings.TEXT_GATEWAY_URL:
@@ -53,6 +62,23 @@ def _keep(text: Text) -> None:
     handle = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_APPEND, 0o600)
     with closing(os.fdopen(handle, "wb", buffering=0)) as file:
         file.write(line.encode())  # one write: lines of two workers do not mix
+
+
+def kept_texts(at_most: int) -> list[KeptText]:
+    """Return the newest kept texts, newest first."""
+    newest: list[KeptText] = []
+    for path in sorted(Path(settings.TEXTS_DIR).glob("*.jsonl"), reverse=True):
+        lines = path.read_text("utf-8").splitlines()
+        newest += [_kept(line) for line in reversed(lines[-at_most:])]
+        if len(newest) >= at_most:
+            break
+    return newest[:at_most]
+
+
+def _kept(line: str) -> KeptText:
+    kept = json.loads(line)
+    at = datetime.fromisoformat(kept["at"])
+    return KeptText(at, kept["to"], kept["text"], kept["segments"])
 
 
 def _post(text: Text, before: Callable[[], None]) -> None:

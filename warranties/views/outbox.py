@@ -14,6 +14,7 @@ from shared.roles import allowed
 from warranties.actions import answering, letters, noticing
 from warranties.models import IncomingText, Notice
 from warranties.models.notice import notice_states
+from warranties.notices.texting import kept_texts
 from warranties.notices.writing import write
 from warranties.tables import NoticeTable
 
@@ -42,6 +43,7 @@ def outbox(request: StaffRequest) -> HttpResponse:
         "state": state,
         "states": notice_states(),
         "mails": [mail for name in kept_names(KEPT_SHOWN) if (mail := read_kept(name))],
+        "kept_texts": kept_texts(KEPT_SHOWN),
     }
     return render(request, "warranties/outbox.html", facts)
 
