@@ -9,9 +9,9 @@ from django.conf import settings
 
 from customers.models import Home, Household
 from warranties import growth, trimming
-from warranties.models import Callback, Certificate, Notice, Promise, Watch
+from warranties.models import Callback, Certificate, Notice, Promise, PromiseChange, Watch
 
-State = Literal["closed", "soon", "open", "unproved"]
+State = Literal["closed", "soon", "open", "ended", "elsewhere", "unproved"]
 SOON_DAYS = 42
 
 
@@ -44,6 +44,23 @@ class HomePage:
     growing: list[Growing]
     certificates: list[Certificate]
     callbacks: list[Callback]
+    promises: list[Promise]
+
+    @property
+    def is_promised(self) -> bool:
+        return self.state in {"closed", "soon", "open"}
+
+    @property
+    def resting(self) -> list[PromiseChange]:
+        """Each promise that is suspended, as the change that suspended it. A query each."""
+        held = [promise for promise in self.promises if promise.state == "suspended"]
+        since = [promise.changes.filter(kind="suspended").first() for promise in held]
+        return [change for change in since if change]
+
+    @property
+    def ended(self) -> Promise | None:
+        """The promise that ended last, where none stands beside it."""
+        return self.promises[-1] if self.state == "ended" else None
 
     @property
     def due(self) -> list[Growing]:
@@ -55,8 +72,10 @@ class HomePage:
 
 
 def home_page(home: Home, household: Household, *, today: date) -> HomePage:
-    """Return what the household sees of a home today. Five queries."""
-    promises = list(Promise.objects.standing().filter(home=home).shown_to(household))
+    """Return what the household sees of a home today. Five queries; six where none is theirs."""
+    shown = Promise.objects.filter(home=home).shown_to(household).select_related("home")
+    every = list(shown.order_by("ended_on", "pk"))
+    promises = [promise for promise in every if promise.state != "ended"]
     callbacks = list(
         Callback.objects.filter(promise__in=promises, closed_at=None).order_by("reported_at")
     )
@@ -69,10 +88,11 @@ def home_page(home: Home, household: Household, *, today: date) -> HomePage:
     growing = growing_at(home, household, today=today)
     return HomePage(
         home=home,
-        state=_state(promises, growing, callbacks, today),
+        state=_state(growing, callbacks, today) if promises else _without(home, every),
         growing=growing,
         certificates=certificates,
         callbacks=callbacks,
+        promises=every,
     )
 
 
@@ -104,11 +124,15 @@ def _growing(watch: Watch, notice: Notice | None, language: str, today: date) ->
     return Growing(watch, found, notice, clear, is_near=near or watch.touching, is_late=late)
 
 
-def _state(
-    promises: list[Promise], growing: Iterable[Growing], callbacks: list[Callback], today: date
-) -> State:
-    if not promises:
-        return "unproved"
+def _without(home: Home, ended: list[Promise]) -> State:
+    """Where no promise to the household stands: it ended, or is still another's, or never was."""
+    if ended:
+        return "ended"
+    passing = Promise.objects.standing().filter(home=home, basis="home")
+    return "elsewhere" if passing.exists() else "unproved"
+
+
+def _state(growing: Iterable[Growing], callbacks: list[Callback], today: date) -> State:
     days = [each.watch.opens_on for each in growing if each.watch.opens_on]
     touching = any(each.watch.touching for each in growing)
     if callbacks or touching or any(day <= today for day in days):

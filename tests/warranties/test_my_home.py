@@ -8,9 +8,10 @@ from django.utils.timezone import now
 
 from customers.links import link_token, make_link, revoke_link
 from customers.models import Household, HouseholdLink, Ownership
-from tests.factories import make_home, make_household, make_notice, make_plant, make_watch
+from tests.factories import NOON, make_home, make_household, make_notice, make_plant, make_watch
+from tests.warranties.certified import make_open_promise
 from warranties.actions import answering
-from warranties.models import Notice, Reading, Watch
+from warranties.models import Notice, Promise, Reading, Watch
 from warranties.notices.leaving import leave_address, leave_token
 
 pytestmark = pytest.mark.django_db
@@ -56,6 +57,50 @@ def test_speaks_spanish_to_a_spanish_household(client: Client) -> None:
     assert '<html lang="es">' in shown
     assert "Ya está hecho" in shown
     assert "pulgadas" in shown
+
+
+RESTS = {"en": ("Promise on hold", "Ask for the check"), "es": ("en pausa", "Pedir la revisión")}
+IS_OVER = {"en": ("ended on", "Call us"), "es": ("terminó el", "Llámenos")}
+
+
+@pytest.mark.parametrize("language", ["en", "es"])
+def test_says_that_the_promise_rests_and_how_it_comes_back(client: Client, language: str) -> None:
+    promise = make_open_promise(language=language)
+    assert RESTS[language][0] not in page(client, promise.holder)
+    promise.changes.create(kind="suspended", at=NOON + timedelta(days=150))
+    Promise.objects.update(state="suspended")
+
+    shown = page(client, promise.holder)
+
+    for words in (*RESTS[language], promise.number, "2026", "tel:+16025550100"):
+        assert words in shown
+
+
+@pytest.mark.parametrize("language", ["en", "es"])
+def test_says_that_the_promise_ended(client: Client, language: str) -> None:
+    promise = make_open_promise(language=language)
+    assert IS_OVER[language][0] not in page(client, promise.holder)
+    Promise.objects.update(state="ended", ended_on=NOON.date())
+
+    shown = page(client, promise.holder)
+
+    for words in (*IS_OVER[language], promise.number, "2026"):
+        assert words in shown
+    assert "We write to you in time" not in shown
+
+
+def test_a_new_owner_sees_that_the_promise_still_names_another(client: Client) -> None:
+    promise = make_open_promise()
+    buyer = make_household(name="Ilse Thorvald")
+    Ownership.objects.update(until=now().date() - timedelta(days=3))
+    Ownership.objects.create(
+        home=promise.home, household=buyer, since=now().date() - timedelta(days=3)
+    )
+
+    shown = page(client, buyer)
+
+    assert "Not yet in your name" in shown
+    assert promise.number not in shown
 
 
 def test_a_link_followed_by_a_mail_scanner_answers_nothing(client: Client) -> None:
