@@ -20,6 +20,8 @@ from django.conf import settings
 from django.utils import timezone as django_timezone
 from PIL import Image, ImageCms, ImageFile
 
+from shared.refusals import Refused
+
 LONGEST_SIDE = 2000
 QUALITY = 85
 MEGABYTE = 1024 * 1024
@@ -35,7 +37,7 @@ _decoding = threading.Lock()
 pillow_heif.register_heif_opener(thumbnails=False)
 
 
-class NotAPhoto(Exception):
+class NotAPhoto(Refused):
     """The file cannot be kept as a photograph. The message is fit to show a person."""
 
 

@@ -9,9 +9,10 @@ from customers import signals
 from customers.actions.consenting import Said, record_consents
 from customers.actions.finding import keep_words
 from customers.models import Home, Household, Ownership
+from shared.refusals import Refused
 
 
-class HomeKnown(Exception):
+class HomeKnown(Refused):
     """We know a home at that address already: `home`. The message is fit to show a person."""
 
     def __init__(self, home: Home) -> None:
@@ -19,7 +20,7 @@ class HomeKnown(Exception):
         self.home = home
 
 
-class NotChangeable(Exception):
+class NotChangeable(Refused):
     """The change does not fit what we know. The message is fit to show a person."""
 
 

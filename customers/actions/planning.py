@@ -21,13 +21,14 @@ from customers.plan.problems import Problem, problems
 from customers.signals import survey_closed
 from shared.models import User
 from shared.photos import Upload
+from shared.refusals import Refused
 
 STEPS_KEPT = 50
 UNDONE_KEPT = 100
 NO_PLAN = "none-0"
 
 
-class PlanMoved(Exception):
+class PlanMoved(Refused):
     """Somebody changed the plan meanwhile. `changes` say how, as far as that is known."""
 
     def __init__(self, changes: list[str]) -> None:
@@ -35,7 +36,7 @@ class PlanMoved(Exception):
         super().__init__("The plan was changed meanwhile. Look at it, and save again.")
 
 
-class Faulty(Exception):
+class Faulty(Refused):
     """The edit itself is wrong. `problems` say what, and at which field."""
 
     def __init__(self, found: list[Problem]) -> None:
@@ -43,7 +44,7 @@ class Faulty(Exception):
         super().__init__(" ".join(each.message for each in found))
 
 
-class NotClosable(Exception):
+class NotClosable(Refused):
     """The survey cannot be closed yet. The message is fit to show a person."""
 
 

@@ -10,9 +10,10 @@ from customers.plan.document import Feature, PlanDocument, in_words
 from customers.plan.features import KINDS
 from customers.signals import plant_measured
 from shared.models import User
+from shared.refusals import Refused
 
 
-class AskFirst(Exception):
+class AskFirst(Refused):
     """A measure that can hardly be right. The message is the question to ask a person."""
 
 

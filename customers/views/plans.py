@@ -15,7 +15,7 @@ from django.views.decorators.http import require_http_methods, require_POST
 
 from customers import drawn
 from customers.actions import planning
-from customers.actions.planning import Faulty, NotClosable, PlanMoved, Standing
+from customers.actions.planning import Faulty, PlanMoved, Standing
 from customers.actions.planting import AskFirst
 from customers.editor import shown_for_edit
 from customers.forms.plans import PlanForm, StepForm
@@ -24,6 +24,7 @@ from customers.plan.document import UnreadablePlan
 from customers.plan.editing import NotEditable
 from customers.views.panels import Panel, panel_of
 from shared.photos import NotAPhoto
+from shared.refusals import Refused
 from shared.requests import StaffRequest
 from shared.roles import allowed
 
@@ -111,6 +112,13 @@ def _edit(request: StaffRequest, shown: Panel, form: PlanForm, edit: planning.Ed
     return _("Kept: {said}.").format(said=edit.said)
 
 
+def _field_of(refusal: Exception) -> str | None:
+    """The field at which the refusal is shown, or None for the form as a whole."""
+    if isinstance(refusal, AskFirst):
+        return "clearance"
+    return "photo" if isinstance(refusal, NotAPhoto) else None
+
+
 def _kept(
     request: StaffRequest, shown: Panel, form: PlanForm, act: Callable[[], str]
 ) -> HttpResponseBase:
@@ -122,10 +130,9 @@ def _kept(
             return _moved(request, shown, form, moved)
         except Faulty as faulty:
             form.add_problems(faulty.problems)
-        except (AskFirst, NotAPhoto, NotEditable, NotClosable) as refusal:
+        except (Refused, NotEditable) as refusal:
             form.asks = isinstance(refusal, AskFirst)
-            field = {AskFirst: "clearance", NotAPhoto: "photo"}.get(type(refusal))
-            form.add_error(field, str(refusal))
+            form.add_error(_field_of(refusal), str(refusal))
         else:
             return _anew(request, shown.home, shown.next_name, said)
     if not isinstance(form, StepForm):

@@ -7,10 +7,11 @@ from django.db import transaction
 from customers.actions import keep_words
 from customers.actions.planning import freeze_survey
 from customers.models import Home, Household
-from jobs.actions import Refused, booking
+from jobs.actions import booking
 from jobs.actions.taking import take
 from jobs.models import Job
 from shared.models import Counter
+from shared.refusals import Refused
 
 BEFORE_AGREEMENT = ("asked", "measured", "priced")
 BEFORE_FITTING = ("agreed", "booked")

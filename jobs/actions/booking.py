@@ -8,10 +8,10 @@ from django.db import IntegrityError, transaction
 from django.utils.formats import date_format
 
 from customers.models import Home
-from jobs.actions import Refused
 from jobs.actions.taking import take
 from jobs.models import BookedQuarter, Booking, Crew, Job
 from jobs.signals import visit_changed
+from shared.refusals import Refused
 
 QUARTER = timedelta(minutes=15)
 LONGEST = timedelta(hours=16)

@@ -7,10 +7,10 @@ from decimal import Decimal
 from django.db import transaction
 from django.utils.translation import gettext as _
 
-from jobs.actions import Refused
 from jobs.models import Cost, Crew, Job
 from jobs.pricing import line_amount
 from shared.models import User
+from shared.refusals import Refused
 
 MOST_HOURS = Decimal(100)  # Of a whole crew on one day.
 NOT_YET = ("asked", "measured", "priced", "declined", "cancelled")

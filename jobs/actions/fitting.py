@@ -12,12 +12,12 @@ from customers.actions import add_photo
 from customers.drawn import current_plan
 from customers.models import Home
 from customers.plan.document import PlanDocument, UnreadablePlan
-from jobs.actions import Refused
 from jobs.asfitted import Place, places
 from jobs.models import FittedDetail, Job
 from jobs.models.months import months_kept
 from shared.models import User
 from shared.photos import Upload
+from shared.refusals import Refused
 
 MAY_BE_FITTED = ("agreed", "booked", "fitted")
 HAS_A_RING = ("fitting", "extension")  # Kinds of job that leave details behind.

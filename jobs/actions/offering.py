@@ -8,7 +8,6 @@ from decimal import Decimal
 from django.db import transaction
 
 from customers.models import Photo
-from jobs.actions import Refused
 from jobs.actions.taking import take
 from jobs.holds import COVERED_FROM, cooling_off_ends
 from jobs.models import Job, Offer, OfferLine, Price, PriceBook
@@ -16,6 +15,7 @@ from jobs.models.offer import MINIMUM_CODE
 from jobs.pricing import deposit_of, line_amount, missing_to_minimum
 from jobs.signals import offer_agreed, offer_sent
 from shared.models import User
+from shared.refusals import Refused
 
 OPEN_JOB = ("asked", "measured", "priced")
 VALID_FOR = timedelta(days=30)

@@ -7,10 +7,10 @@ from decimal import Decimal
 from django.conf import settings
 from django.db import transaction
 
-from jobs.actions import Refused
 from jobs.models import Job, Offer, Payment
 from jobs.pricing import balance_due
 from shared.money import money_text, rounded
+from shared.refusals import Refused
 
 
 class NotPayable(Refused):

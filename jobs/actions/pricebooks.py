@@ -4,8 +4,8 @@ from datetime import date
 
 from django.db import IntegrityError, transaction
 
-from jobs.actions import Refused
 from jobs.models import Price, PriceBook
+from shared.refusals import Refused
 
 
 class NotABook(Refused):

@@ -9,12 +9,12 @@ from django.utils.translation import gettext as _
 from customers.actions.planning import keep_as_fitted
 from customers.plan.contacts import check_plan
 from customers.plan.document import PlanDocument
-from jobs.actions import Refused
 from jobs.actions.fitting import HAS_A_RING, NotFittable, plan_to_fit
 from jobs.asfitted import Done, as_fitted
 from jobs.models import Job, Proof
 from jobs.signals import job_handed_over, job_proved
 from shared.models import User
+from shared.refusals import Refused
 
 WAYS_NAMED = 5
 

@@ -5,8 +5,8 @@ from datetime import datetime
 from django.db import transaction
 from django.utils.translation import gettext as _
 
-from jobs.actions import Refused
 from jobs.models import Booking
+from shared.refusals import Refused
 
 
 class NotVisitable(Refused):

@@ -14,14 +14,14 @@ from customers.actions import add_photo
 from customers.links import link_token, make_link
 from customers.models import HouseholdLink
 from customers.views.links import for_household
-from jobs.actions import Refused, offering
+from jobs.actions import offering
 from jobs.forms.agreeing import OnlineAgreementForm, WaiverForm
 from jobs.holds import COOLING_OFF_DAYS, business_day_after
 from jobs.models import Offer
 from jobs.views.jobs import find_job, page_of
 from jobs.views.offers import find_offer
 from shared.models import User
-from shared.photos import NotAPhoto
+from shared.refusals import Refused
 from shared.requests import StaffRequest
 from shared.roles import allowed
 
@@ -54,7 +54,7 @@ def waive(request: StaffRequest, number: str) -> HttpResponseBase:
     if form.is_valid():
         try:
             _keep_waiver(offer, form, request.user)
-        except (Refused, NotAPhoto) as refusal:
+        except Refused as refusal:
             form.add_error(None, str(refusal))
         else:
             messages.success(request, "The waiver is kept: the fitting can be booked now.")

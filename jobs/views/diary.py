@@ -12,12 +12,13 @@ from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from customers.models import Home
-from jobs.actions import Refused, booking
+from jobs.actions import booking
 from jobs.diary import QUARTERS_SHOWN, Bar, bar, days_of, monday_of, week_name
 from jobs.forms.booking import TimesForm, VisitForm
 from jobs.invitation import invitation
 from jobs.models import Booking, Crew, Job
 from shared.firm import the_firm
+from shared.refusals import Refused
 from shared.requests import StaffRequest
 from shared.roles import allowed
 

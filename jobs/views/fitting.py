@@ -15,11 +15,11 @@ from django.views.decorators.http import require_GET, require_POST
 from customers.plan.contacts import surface_names
 from customers.plan.document import in_words
 from customers.plan.problems import Caution, cautions
-from jobs.actions import Refused, costing, fitting, proving
+from jobs.actions import costing, fitting, proving
 from jobs.asfitted import Place
 from jobs.forms.fitting import HoursForm, MarkForm, MaterialForm, ProofForm
 from jobs.models import Cost, Crew, FittedDetail, Job
-from shared.photos import NotAPhoto
+from shared.refusals import Refused
 from shared.requests import StaffRequest
 from shared.roles import allowed
 
@@ -131,7 +131,7 @@ def _done(
     if form.is_valid():
         try:
             act()
-        except (Refused, NotAPhoto) as refusal:
+        except Refused as refusal:
             form.add_error(None, str(refusal))
         else:
             messages.success(request, _("Kept."))

@@ -14,13 +14,14 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 from customers.actions import HomeKnown, open_home
 from customers.forms import ConsentForm, HomeForm, HouseholdForm
 from customers.models import Home
-from jobs.actions import Refused, asking, paying
+from jobs.actions import asking, paying
 from jobs.forms.agreeing import WaiverForm
 from jobs.forms.asking import DayForm, JobForm, ReasonForm
 from jobs.forms.paying import PaymentForm
 from jobs.models import Booking, Job, Payment
 from jobs.models.job import ON_THE_PATH, stages
 from jobs.tray import next_step
+from shared.refusals import Refused
 from shared.requests import StaffRequest
 from shared.roles import allowed
 

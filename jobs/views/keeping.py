@@ -8,9 +8,10 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods
 
-from jobs.actions import Refused, pricebooks
+from jobs.actions import pricebooks
 from jobs.forms.keeping import BookForm, CrewForm, NewBookForm, PriceFormSet
 from jobs.models import Crew, PriceBook
+from shared.refusals import Refused
 from shared.requests import StaffRequest
 from shared.roles import allowed
 

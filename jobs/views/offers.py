@@ -10,11 +10,12 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
-from jobs.actions import Refused, offering
+from jobs.actions import offering
 from jobs.forms.offering import AgreementForm, OfferForm, line_formset
 from jobs.holds import COOLING_OFF_DAYS, business_day_after
 from jobs.models import Offer
 from jobs.views.jobs import find_job
+from shared.refusals import Refused
 from shared.requests import StaffRequest, day_asked
 from shared.roles import allowed
 

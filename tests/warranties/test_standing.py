@@ -6,7 +6,7 @@ from itertools import count
 import pytest
 
 from customers.models import Plant
-from jobs.actions import Refused
+from shared.refusals import Refused
 from tests.factories import NOON, make_user
 from tests.warranties.certified import make_certificate, make_open_promise
 from warranties.actions import standing

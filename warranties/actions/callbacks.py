@@ -10,10 +10,10 @@ from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
 from customers.actions import add_photo
-from jobs.actions import Refused
 from jobs.models import Job
 from shared.models import Counter, User
 from shared.photos import Upload
+from shared.refusals import Refused
 from warranties.decision import CHARGEABLE
 from warranties.models import Callback, Promise
 from warranties.proposing import proposal_for

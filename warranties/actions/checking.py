@@ -5,8 +5,8 @@ from datetime import date, datetime
 from django.db import transaction
 
 from customers.models import Home
-from jobs.actions import Refused
 from shared.models import User
+from shared.refusals import Refused
 from warranties import sealing
 from warranties.models import Check, Notice
 

@@ -9,6 +9,7 @@ from django.db import DatabaseError, transaction
 
 from customers.models import Household, Ownership
 from jobs.models import Booking
+from shared.refusals import Refused
 from warranties import quiet
 from warranties.models import Notice, Transfer
 from warranties.notices.inserting import channel_of
@@ -27,7 +28,7 @@ class LostClaim(Exception):
     """Another worker has the notice by now: this one was too slow and sends nothing."""
 
 
-class NotDecidable(Exception):
+class NotDecidable(Refused):
     """The notice is not held (any more). The message is fit to show a person."""
 
 

@@ -6,8 +6,8 @@ from datetime import date, datetime, timedelta
 from django.db import transaction
 
 from customers.models import Plant
-from jobs.actions import Refused
 from shared.models import User
+from shared.refusals import Refused
 from warranties.actions.promising import issue_certificate
 from warranties.models import Certificate, Check, Notice, Promise, Reading
 from warranties.models.promise import named_holders

@@ -8,8 +8,8 @@ from pathlib import Path
 from django.conf import settings
 from django.db import transaction
 
-from jobs.actions import Refused
 from shared.firm import the_firm
+from shared.refusals import Refused
 from warranties.clauses import fill, read_draft
 from warranties.disclosures import Fault, Paper, faults
 from warranties.models import Terms

@@ -7,7 +7,7 @@ from django.db import transaction
 
 from customers.actions import NotChangeable, Said, change_owner, record_consents
 from customers.models import Home, Household, HouseholdLink, Ownership
-from jobs.actions import Refused
+from shared.refusals import Refused
 from warranties.actions import noticing, planning, standing
 from warranties.actions.promising import issue_certificate
 from warranties.models import Promise, Transfer, TransferVoice

@@ -14,11 +14,11 @@ from django.utils.timezone import now
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
-from jobs.actions import Refused, costing
+from jobs.actions import costing
 from jobs.forms.fitting import HoursForm, MaterialForm
 from jobs.models import Cost, Crew
 from shared.paging import ROWS
-from shared.photos import NotAPhoto
+from shared.refusals import Refused
 from shared.requests import StaffRequest
 from shared.roles import allowed
 from warranties.actions import callbacks as actions
@@ -183,7 +183,7 @@ def _done(
     if form.is_valid():
         try:
             act()
-        except (Refused, NotAPhoto) as refusal:
+        except Refused as refusal:
             form.add_error(None, str(refusal))
         else:
             messages.success(request, _("Kept."))

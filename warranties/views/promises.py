@@ -12,8 +12,8 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils.timezone import now
 from django.views.decorators.http import require_GET, require_POST
 
-from jobs.actions import Refused
 from shared.paging import ROWS
+from shared.refusals import Refused
 from shared.requests import StaffRequest
 from shared.roles import allowed
 from warranties import tasks

@@ -12,8 +12,8 @@ from django.views.decorators.http import require_GET, require_POST
 
 from customers.actions import add_photo
 from customers.models import Home, Photo, Plant
-from jobs.actions import Refused
 from shared.photos import NotAPhoto
+from shared.refusals import Refused
 from shared.requests import StaffRequest
 from shared.roles import allowed
 from warranties import plants

@@ -6,8 +6,8 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils.timezone import now
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
-from jobs.actions import Refused
 from shared.models import languages
+from shared.refusals import Refused
 from shared.requests import StaffRequest
 from shared.roles import allowed
 from warranties.actions import terming

@@ -12,7 +12,7 @@ from customers.forms import ConsentForm, HouseholdForm
 from customers.links import BadLink, TooManyGuesses, link_token, open_link
 from customers.models import HouseholdLink
 from customers.views.links import for_household
-from jobs.actions import Refused
+from shared.refusals import Refused
 from shared.requests import StaffRequest
 from shared.roles import allowed
 from shared.signin import client_ip

@@ -26,6 +26,7 @@ from customers.importing import NotATable, Record, Row, RowReader, Rules, read_t
 from customers.importing.guessing import guess_columns
 from customers.models import ImportRun
 from shared.models import User
+from shared.refusals import Refused
 
 log = logging.getLogger(__name__)
 
@@ -38,7 +39,7 @@ STOPPED = (
 REASONS = "Why it was not read"  # the heading beside refused rows; known when they come back
 
 
-class NotImportable(Exception):
+class NotImportable(Refused):
     """The table cannot go in like this. The message is fit to show a person."""
 
 
