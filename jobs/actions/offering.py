@@ -6,6 +6,7 @@ from datetime import date, datetime, timedelta
 from decimal import Decimal
 
 from django.db import transaction
+from django.utils.translation import gettext, override
 
 from customers.models import Photo
 from jobs.actions.taking import take
@@ -14,7 +15,7 @@ from jobs.models import Job, Offer, OfferLine, Price, PriceBook
 from jobs.models.offer import MINIMUM_CODE
 from jobs.pricing import deposit_of, line_amount, missing_to_minimum
 from jobs.signals import offer_agreed, offer_sent
-from shared.models import User
+from shared.models import User, languages
 from shared.refusals import Refused
 
 OPEN_JOB = ("asked", "measured", "priced")
@@ -53,8 +54,13 @@ class Agreement:
 
 
 @transaction.atomic
-def make_offer(*, job: Job, lines: Sequence[Line], on: date, note: str = "") -> Offer:
-    """Draft an offer from the price book in force. Refuses where another offer is still open."""
+def make_offer(
+    *, job: Job, lines: Sequence[Line], on: date, note: str = "", language: str = ""
+) -> Offer:
+    """Draft an offer from the price book in force, in the household's language unless given.
+
+    Refuses where another offer is still open.
+    """
     Job.objects.select_for_update().get(pk=job.pk)
     job.refresh_from_db()
     if job.stage not in OPEN_JOB:
@@ -62,6 +68,7 @@ def make_offer(*, job: Job, lines: Sequence[Line], on: date, note: str = "") -> 
     if other := job.offers.open().first():
         raise NotOfferable(f"Offer {other.number} is open: change it, or replace it.")
     offer = _draft(job, on, note)
+    offer.language = language or job.household.language
     _write_lines(offer, lines)
     return offer
 
@@ -74,9 +81,14 @@ def change_lines(
     note: str | None = None,
     deposit: Decimal | None = None,
     valid_until: date | None = None,
+    language: str = "",
 ) -> None:
-    """Write a draft's lines anew; the deposit is the book's share unless given."""
+    """Write a draft's lines anew; the deposit is the book's share unless given.
+
+    In another language, lines in the book's own words change theirs.
+    """
     _locked_draft(offer)
+    offer.language = language or offer.language
     if note is not None:
         offer.note = note
     if valid_until is not None:
@@ -148,7 +160,7 @@ def replace(*, offer: Offer, on: date) -> Offer:
         Line(code=line.code, quantity=line.quantity, text=line.text)
         for line in offer.lines.exclude(code=MINIMUM_CODE)
     ]
-    return make_offer(job=job, lines=lines, on=on, note=offer.note)
+    return make_offer(job=job, lines=lines, on=on, note=offer.note, language=offer.language)
 
 
 @transaction.atomic
@@ -256,7 +268,7 @@ def _row(offer: Offer, line: Line, price: Price | None) -> OfferLine:
     return OfferLine(
         offer=offer,
         code=line.code,
-        text=line.text or price.text,
+        text=_words(line, price, offer.language),
         quantity=line.quantity,
         unit=price.unit,
         unit_price=unit_price,
@@ -265,11 +277,18 @@ def _row(offer: Offer, line: Line, price: Price | None) -> OfferLine:
     )
 
 
+def _words(line: Line, price: Price, language: str) -> str:
+    """What was typed; the book's own words in the language of the offer."""
+    ours = {price.words(code) for code, _name in languages()}
+    return price.words(language) if not line.text or line.text in ours else line.text
+
+
 def _minimum_row(offer: Offer, rows: list[OfferLine]) -> list[OfferLine]:
     missing = missing_to_minimum([row.amount for row in rows], offer.book.minimum)
     if not missing:
         return []
-    text = "Up to the least that a fitting is done for"
+    with override(offer.language):
+        text = gettext("Up to the least that a fitting is done for")
     return [
         OfferLine(
             offer=offer,

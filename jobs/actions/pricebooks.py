@@ -30,6 +30,7 @@ def copy_book(*, name: str, valid_from: date) -> PriceBook:
             book=book,
             code=price.code,
             text=price.text,
+            text_es=price.text_es,
             unit=price.unit,
             price=price.price,
             cost=price.cost,

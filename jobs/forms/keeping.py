@@ -40,10 +40,11 @@ class BookForm(forms.ModelForm):
 PriceFormSet = forms.inlineformset_factory(
     PriceBook,
     Price,
-    fields=("code", "text", "unit", "price", "cost"),
+    fields=("code", "text", "text_es", "unit", "price", "cost"),
     labels={
         "code": "Item",
         "text": "As the household reads it",
+        "text_es": "In Spanish",
         "unit": "For one",
         "price": "We ask",
         "cost": "It costs us",

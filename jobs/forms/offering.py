@@ -7,6 +7,7 @@ from django import forms
 from jobs.actions.offering import Agreement, Line
 from jobs.models import Offer, PriceBook
 from jobs.models.offer import MINIMUM_CODE, agreed_ways
+from shared.models import languages
 
 EMPTY_ROWS = 3
 
@@ -81,6 +82,11 @@ def book_codes(book: PriceBook) -> list[tuple[str, str]]:
 
 
 class OfferForm(forms.Form):
+    language = forms.ChoiceField(
+        label="Language we talk about it in",
+        choices=languages,
+        help_text="The papers speak the same.",
+    )
     deposit = forms.DecimalField(
         label="Deposit",
         required=False,

@@ -14,6 +14,7 @@ from jobs.models.job import Job
 from jobs.models.prices import PriceBook, units
 from jobs.pricing import OfferTotals, offer_totals, plain
 from shared.fields import MoneyField
+from shared.models import languages
 
 
 def offer_states() -> list[tuple[str, str]]:
@@ -54,6 +55,12 @@ class Offer(models.Model):
     made_on = models.DateField()
     valid_until = models.DateField()
     note = models.TextField(blank=True)
+    language = models.CharField(
+        max_length=5,
+        choices=languages,
+        default="en",
+        help_text="In which we talk about the sale: the papers speak it too (16 CFR 429.1).",
+    )
     warranty_shown_at = models.DateTimeField(null=True, blank=True)
     agreed_at = models.DateTimeField(null=True, blank=True)
     agreed_by = models.CharField(max_length=200, blank=True)

@@ -5,6 +5,7 @@ from decimal import Decimal
 
 from django.db import models
 from django.utils.translation import gettext as _
+from django.utils.translation import override
 from simple_history.models import HistoricalRecords
 
 from shared.fields import MoneyField
@@ -63,6 +64,7 @@ class Price(models.Model):
     book = models.ForeignKey(PriceBook, models.CASCADE, related_name="prices")
     code = models.CharField(max_length=40, choices=price_codes)
     text = models.CharField(max_length=200, help_text="As the household reads it.")
+    text_es = models.CharField(max_length=200, blank=True, help_text="The same in Spanish.")
     unit = models.CharField(max_length=10, choices=units)
     price = MoneyField()
     cost = MoneyField()
@@ -80,3 +82,10 @@ class Price(models.Model):
 
     def __str__(self) -> str:
         return f"{self.text}: {self.price} a {self.unit}"
+
+    def words(self, language: str) -> str:
+        """As a household of that language reads it; without Spanish words of ours, the item's."""
+        if language == "en":
+            return self.text
+        with override(language):
+            return self.text_es or str(self.get_code_display())

@@ -89,7 +89,7 @@ def agree(request: HttpRequest, link: HouseholdLink) -> HttpResponse:
         if offer is None:
             page = {"gone": posted and offers.exists()}
             return render(request, "jobs/agree_none.html", page, status=409 if posted else 200)
-        with timezone.override(offer.job.home.tz):
+        with timezone.override(offer.job.home.tz), translation.override(offer.language):
             return _answer(request, link, offer)
 
 
@@ -113,7 +113,6 @@ def _answer(request: HttpRequest, link: HouseholdLink, offer: Offer) -> HttpResp
         "job": offer.job,
         "totals": offer.totals(),
         "form": form,
-        "language": link.household.language,
         "signed_on": timezone.localdate(offer.agreed_at or at),
         "cancel_until": _last_day(offer, timezone.localdate(at)),
     }

@@ -7,7 +7,7 @@ from typing import Any
 from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
-from django.utils import timezone
+from django.utils import timezone, translation
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from jobs.actions import offering
@@ -55,6 +55,7 @@ def page_of(offer: Offer, **changed: Any) -> dict[str, Any]:
             "deposit": offer.deposit,
             "valid_until": offer.valid_until,
             "note": offer.note,
+            "language": offer.language,
         }
     )
     return {
@@ -153,9 +154,9 @@ def paper(request: StaffRequest, number: str) -> HttpResponse:
         "totals": offer.totals(),
         "signed_on": signed_on,
         "cancel_until": business_day_after(signed_on, COOLING_OFF_DAYS),
-        "copies": range(2),  # 16 CFR 429.1(b): in duplicate
     }
-    return render(request, "jobs/offer_paper.html", page)
+    with translation.override(offer.language):
+        return render(request, "jobs/offer_paper.html", page)
 
 
 def _signing_day(request: StaffRequest, offer: Offer) -> date:

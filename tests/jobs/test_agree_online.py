@@ -62,6 +62,17 @@ def test_household_reads_and_agrees(client: Client, clock: time_machine.Travelle
     assert "<button" not in after.split("<main")[1]
 
 
+def test_both_copies_of_the_notice_speak_the_language_of_the_talk(client: Client) -> None:
+    make_terms()
+    english = make_offer(state="sent", job=make_job(stage="priced"))
+    spanish = make_offer(state="sent", job=make_job(stage="priced"), language="es")
+
+    assert client.get(address(english)).content.decode().count("Notice of Cancellation</h2>") == 2
+    page = client.get(address(spanish)).content.decode()
+    assert page.count("Aviso de cancelación</h2>") == 2
+    assert "Notice of Cancellation" not in page
+
+
 def test_without_terms_nobody_agrees(client: Client, clock: time_machine.Traveller) -> None:
     offer = make_offer(state="sent", job=make_job(stage="priced"))
     url = address(offer)

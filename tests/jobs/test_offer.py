@@ -12,6 +12,7 @@ from tests.factories import (
     NOON,
     TODAY,
     make_home,
+    make_household,
     make_job,
     make_offer,
     make_price_book,
@@ -51,6 +52,23 @@ def test_lines_are_priced_from_the_book_in_force() -> None:
     assert offer.totals().total == Decimal("3466.69")
     assert offer.deposit == Decimal("1040.01")  # the book's three tenths: 1040.007
     assert offer.valid_until == TODAY + timedelta(days=30)
+
+
+def test_a_household_reads_its_offer_in_its_language() -> None:
+    book = make_price_book()
+    book.prices.filter(code="collar").update(text_es="Collar de nuestro taller")
+    job = make_job(household=make_household(language="es"))
+
+    offer = offering.make_offer(
+        job=job, lines=[Line("collar", Decimal(1)), Line("strip-glass", Decimal(1))], on=TODAY
+    )
+
+    assert offer.language == "es"
+    assert [line.text for line in offer.lines.all()] == [
+        "Collar de nuestro taller",
+        "Banda de vidrio",
+        "Hasta el mínimo por el que se hace una instalación",
+    ]
 
 
 def test_a_later_price_leaves_the_offer_alone() -> None:

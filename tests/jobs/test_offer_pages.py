@@ -26,6 +26,7 @@ def rows(*lines: tuple[str, str, str, str], initial: int = 0) -> dict[str, str]:
         "valid_until": "2026-04-01",
         "deposit": "",
         "note": "",
+        "language": "en",
     }
     for number, line in enumerate(lines):
         for name, value in zip(("code", "text", "quantity", "unit_price"), line, strict=True):
@@ -154,6 +155,32 @@ def test_paper_carries_the_statements_twice_filled_in(office: Client) -> None:
     assert page.count("25 November 2026 (date of the transaction)") == 2
     assert "<strong>You, the buyer, may cancel this transaction at any time" in page
     assert "copies of the warranty" in page
+
+
+def test_paper_speaks_the_language_of_the_talk(office: Client) -> None:
+    """16 CFR 429.1(a), (b): the same language as that of the oral sales presentation."""
+    offer = make_offer(state="sent", language="es")
+
+    page = office.get(
+        reverse("offer-paper", args=[offer.number]), {"signed": "2026-11-25"}
+    ).content.decode()
+
+    assert page.count("<h2>Aviso de cancelación</h2>") == 2
+    assert page.count("A MÁS TARDAR A LA MEDIANOCHE DEL 30 DE NOVIEMBRE DE 2026") == 2
+    assert page.count("25 de noviembre de 2026 (fecha de la transacción)") == 2
+    assert "<strong>Usted, el comprador, puede cancelar esta transacción" in page
+    assert "Notice of Cancellation" not in page
+    assert "Buyer" not in page
+
+
+def test_lines_follow_the_language_of_the_talk(office: Client) -> None:
+    offer = make_offer()
+    offer.book.prices.filter(code="strip-glass").update(text="Glass", text_es="Vidrio")
+    typed = rows(("strip-glass", "Glass", "160", ""), ("collar", "Two of ours", "2", ""))
+
+    office.post(offer.get_absolute_url(), {**typed, "language": "es"})
+
+    assert [line.text for line in offer.lines.all()] == ["Vidrio", "Two of ours"]
 
 
 @pytest.mark.parametrize("day", ["", "soon", "2026-02-31"])

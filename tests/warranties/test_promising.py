@@ -10,7 +10,7 @@ import pytest
 from jobs.models import Job
 from jobs.signals import job_handed_over, job_proved
 from shared.checkdigits import read_certificate_number
-from tests.factories import NOON, make_home, make_household, make_job, make_terms
+from tests.factories import NOON, make_home, make_household, make_job, make_offer, make_terms
 from tests.warranties.certified import make_proved_job, pdf_of
 from warranties.actions import promising
 from warranties.models import Promise, Terms
@@ -52,6 +52,16 @@ def test_a_spanish_household_gets_the_spanish_draft() -> None:
     assert promise is not None
     assert promise.terms.language == "es"
     assert Terms.objects.filter(paper="promise").count() == 2
+
+
+def test_the_promise_speaks_the_language_of_the_sale() -> None:
+    job, proof = make_proved_job()
+    make_offer(job=job, state="agreed", agreed_at=NOON, language="es")
+
+    promise = promising.open_promise(job=job, proof=proof, at=NOON)
+
+    assert promise is not None
+    assert promise.terms.language == "es"
 
 
 def test_an_extension_widens_the_promise_that_stands() -> None:

@@ -27,10 +27,8 @@ def open_promise(*, job: Job, proof: Proof, at: datetime) -> Promise | None:
     standing = Promise.objects.standing().filter(home=job.home_id, holder=job.household_id).first()
     if standing:
         return _extend(standing, job, proof, at)
-    shown_at = _agreed_at(job, at)
-    terms = terming.terms_for(
-        paper="promise", language=job.household.language, shown_at=shown_at, at=at
-    )
+    language, shown_at = _shown(job, at)
+    terms = terming.terms_for(paper="promise", language=language, shown_at=shown_at, at=at)
     day = at.astimezone(job.home.tz).date()
     promise = Promise.objects.create(
         number=next_number(day.year),
@@ -109,9 +107,9 @@ def _extend(promise: Promise, job: Job, proof: Proof, at: datetime) -> Promise:
     return promise
 
 
-def _agreed_at(job: Job, at: datetime) -> datetime:
-    """When the household had the terms before it: shown, else agreed, else now."""
+def _shown(job: Job, at: datetime) -> tuple[str, datetime]:
+    """In which language the household had the terms before it, and when: shown, else agreed."""
     offer = Offer.objects.filter(job=job, state="agreed").first()
     if offer is None:
-        return at
-    return offer.warranty_shown_at or offer.agreed_at or at
+        return job.household.language, at
+    return offer.language, offer.warranty_shown_at or offer.agreed_at or at

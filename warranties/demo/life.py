@@ -102,11 +102,12 @@ def _books(firm: Firm) -> None:
             tax_rate=Decimal(each["tax_rate"]),
         )
         higher = Decimal(each["raise"])
-        for code, (text, unit, price, cost) in firm.facts["prices"].items():
+        for code, (text, text_es, unit, price, cost) in firm.facts["prices"].items():
             Price.objects.create(
                 book=book,
                 code=code,
                 text=text,
+                text_es=text_es,
                 unit=unit,
                 price=(Decimal(price) * higher).quantize(Decimal("0.01")),
                 cost=(Decimal(cost) * higher).quantize(Decimal("0.01")),
