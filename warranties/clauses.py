@@ -63,7 +63,7 @@ def clause_texts(body: str) -> dict[str, str]:
 
 def fill(text: str, values: Mapping[str, str]) -> str:
     """Return the text with {name} replaced. A name that is not given stays, to be seen."""
-    return re.sub(r"\{([a-z]+)\}", lambda found: values.get(found[1], found[0]), text)
+    return re.sub(r"\{([a-z_]+)\}", lambda found: values.get(found[1], found[0]), text)
 
 
 def read_draft(text: str) -> tuple[dict[str, str], str]:

@@ -68,7 +68,7 @@ def test_a_booked_visit_is_confirmed_with_its_calendar_entry() -> None:
 
     (message,) = send_all()
 
-    assert message.subject == "Your visit on Tuesday, March 3"
+    assert message.subject == "Your visit on Tuesday, March 3, 2026"
     assert "from 12:00 PM to 2:00 PM" in message.body
     calendar = calendar_of(message)
     (event,) = calendar.walk("VEVENT")
@@ -86,7 +86,7 @@ def test_only_the_last_word_about_a_visit_goes_out() -> None:
 
     (message,) = send_all()
 
-    assert message.subject == "Your visit has moved to Wednesday, March 4"
+    assert message.subject == "Your visit has moved to Wednesday, March 4, 2026"
     assert Notice.objects.filter(state="dropped").count() == 1
 
 

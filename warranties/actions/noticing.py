@@ -12,10 +12,12 @@ from jobs.models import Booking
 from shared.refusals import Refused
 from warranties import quiet
 from warranties.models import Notice, Transfer
+from warranties.notices.entrance import token_of
+from warranties.notices.fields import joined
 from warranties.notices.inserting import channel_of
 from warranties.notices.posting import CannotTell, NotTaken, post
 from warranties.notices.texting import post_text
-from warranties.notices.writing import joined, mail_of, text_of, write
+from warranties.notices.writing import mail_of, text_of, write
 
 log = logging.getLogger(__name__)
 FIRST_PAUSE = timedelta(minutes=1)
@@ -75,7 +77,7 @@ def _written(notice: Notice, at: datetime) -> Callable[[Callable[[], None]], Non
     """Write the mail or the text; return what gives it to its server or gateway."""
     written = write(notice, at=at)
     if notice.channel == "text":
-        text = text_of(notice, written, at=at)
+        text = text_of(notice, written, token=token_of(notice, at))
         return lambda before: post_text(text, before=before)
     mail = mail_of(notice, written, notice.household)
     return lambda before: post(mail, before=before)

@@ -9,6 +9,7 @@ from warranties.models.promise import Promise, PromiseChange
 from warranties.models.terms import Terms
 from warranties.models.transfer import Transfer, TransferVoice
 from warranties.models.watch import Watch
+from warranties.models.words import NoticeWords
 
 __all__ = [
     "Callback",
@@ -17,6 +18,7 @@ __all__ = [
     "CheckPlan",
     "IncomingText",
     "Notice",
+    "NoticeWords",
     "Promise",
     "PromiseChange",
     "Reading",

@@ -17,7 +17,8 @@ from customers.models import Home, Household
 from shared.firm import the_firm
 from shared.pdf import page, paper
 from warranties.models import Certificate, Notice
-from warranties.notices.writing import entrance, write
+from warranties.notices.entrance import entrance
+from warranties.notices.writing import write
 
 STYLE = Path(__file__).with_name("letter.css")
 NO_BUTTONS = {"heading", "list", "paragraph"}

@@ -1,0 +1,39 @@
+"""Days and times as we write them to households: in the manner of their language.
+
+Staff pages write days by the date formats of shared/formats, day first, whatever the language.
+"""
+
+from datetime import date, datetime
+
+from django.utils import dateformat
+from django.utils.translation import override
+
+DAY = {"en": "F j, Y", "es": r"j \d\e F \d\e Y"}
+NEAR = {"en": "F j", "es": r"j \d\e F"}  # of this year, beyond doubt
+WEEKDAY = {"en": "l, F j, Y", "es": r"l j \d\e F \d\e Y"}
+TIME = {"en": "g:i A", "es": "H:i"}
+
+
+def day_said(day: date, language: str) -> str:
+    """Return "April 12, 2026", "12 de abril de 2026"."""
+    return _said(day, DAY, language)
+
+
+def near_day_said(day: date, language: str) -> str:
+    """Return "April 12", "12 de abril": a day near enough to need no year."""
+    return _said(day, NEAR, language)
+
+
+def weekday_said(day: date, language: str) -> str:
+    """Return "Sunday, April 12, 2026", "domingo 12 de abril de 2026"."""
+    return _said(day, WEEKDAY, language)
+
+
+def time_said(moment: datetime, language: str) -> str:
+    """Return "2:30 PM", "14:30", as the moment stands in its own zone."""
+    return _said(moment, TIME, language)
+
+
+def _said(moment: date, formats: dict[str, str], language: str) -> str:
+    with override(language):
+        return dateformat.format(moment, formats.get(language, formats["en"]))

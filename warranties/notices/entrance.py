@@ -1,0 +1,40 @@
+"""The link by which a household comes in from a notice."""
+
+from datetime import datetime, timedelta
+
+from django.conf import settings
+from django.urls import reverse
+
+from customers.links import link_address, link_token
+from customers.models import HouseholdLink
+from warranties.models import Notice, Transfer
+
+LINK_DAYS = 180
+
+
+def link_of(notice: Notice, at: datetime) -> HouseholdLink:
+    """The household's way in that this notice carries: the same at every attempt."""
+    link, _made = HouseholdLink.objects.get_or_create(
+        household=notice.household,
+        purpose=f"notice {notice.pk}",
+        defaults={"expires_at": at + timedelta(days=LINK_DAYS)},
+    )
+    return link
+
+
+def token_of(notice: Notice, at: datetime) -> str:
+    return link_token(link_of(notice, at))
+
+
+def entrance(notice: Notice, at: datetime) -> str:
+    """Where a letter's code leads: to my home, or to the page where a transfer is confirmed."""
+    if notice.kind == "transfer":
+        transfer = Transfer.objects.get(pk=notice.facts["transfer"])
+        if link := transfer.voice_of(notice.household).link:
+            return link_address(link, "transfer")
+    return link_address(link_of(notice, at))
+
+
+def answer_address(token: str, notice: Notice, answer: str) -> str:
+    """Where a button of the notice leads; that of a notice never kept (a preview) opens nothing."""
+    return settings.BASE_URL + reverse("my-home-answer", args=[token, notice.pk or 0, answer])

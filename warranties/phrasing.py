@@ -1,0 +1,154 @@
+"""What the firm's own words of a notice may name, must name and must not say.
+
+Definition. The words are a subject and a body in the marks of warranties/markup.py, where {street}
+stands for what is known of the notice. A field is never run as code: it is replaced once, by text.
+Prices and what sells are refused: a mail whose purpose is the promise needs no consent to
+advertising as long as it advertises nothing (16 CFR 316.3; the promise is 16 CFR 316.2(o)(1)(ii)).
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from typing import NamedTuple
+
+FIELD = re.compile(r"\{([^{}\n]*)\}")
+BUTTON = re.compile(r"\[[^\[\]\n]+\]\(([^()\n]*)\)")
+PRICE = re.compile(
+    r"[$€£]|\b(?:USD|EUR|MXN)\b|\d\s*(?:%|per ?cent|por ?ciento|dollars?|d[oó]lares|euros?|pesos)",
+    re.IGNORECASE,
+)
+SELLS = re.compile(
+    r"\b(?:discounts?|coupons?|special offers?|limited[- ]time|buy now|on sale|save up to"
+    r"|descuentos?|cup[oó]n(?:es)?|ofertas?|rebajas?|promoci[oó]n(?:es)?|compre ya)\b",
+    re.IGNORECASE,
+)
+LONGEST_SUBJECT = 120
+
+COMMON = {
+    "name": "the household's name",
+    "street": "the home's street and number",
+    "firm": "the firm's name",
+    "phone": "the firm's telephone number",
+    "call": "for a button: calls the firm",
+    "my_home": "for a button: the home's page",
+}
+LINKS = {"call", "my_home", "help", "confirm"}
+WHOLE = {"plants"}  # stands in a paragraph of its own
+_VISIT = {
+    "day": "the day of the visit",
+    "starts": "when it begins",
+    "ends": "when it ends",
+}
+_CONFIRM = {"confirm": "for a button: the page on which they say yes"}
+
+
+class Words(NamedTuple):
+    subject: str
+    body: str
+
+
+class Occasion(NamedTuple):
+    """What a notice is about: its fields beside the common ones, and those it must name."""
+
+    title: str
+    fields: dict[str, str]
+    needed: tuple[str, ...]
+
+
+OCCASIONS = {
+    "trim-back": Occasion(
+        "Trim-back",
+        {
+            "what": "“the lantana”, or “3 plants”",
+            "plants": "each plant: picture, how far, by when, the buttons “done” and “help”",
+        },
+        ("plants",),
+    ),
+    "seal-check": Occasion(
+        "Check due",
+        {"by": "the day by which it is due", "help": "for a button: please call me"},
+        ("by", "help"),
+    ),
+    "visit-booked": Occasion("Visit booked", _VISIT, ("day", "starts")),
+    "visit-moved": Occasion("Visit moved", _VISIT, ("day", "starts")),
+    "visit-cancelled": Occasion("Visit cancelled", _VISIT, ("day",)),
+    "certificate": Occasion("Certificate", {}, ("my_home",)),
+    "transfer-old": Occasion("Promise goes on: to who sold", _CONFIRM, ("confirm",)),
+    "transfer-new": Occasion("Promise goes on: to who bought", _CONFIRM, ("confirm",)),
+}
+
+
+def fields_of(occasion: str) -> dict[str, str]:
+    """Return every field that the words may name, each with what it stands for."""
+    return {**OCCASIONS[occasion].fields, **COMMON}
+
+
+def read_words(text: str) -> Words:
+    """Return the words of a shipped file: the first line is the subject."""
+    subject, _, body = text.strip().partition("\n")
+    return Words(subject.strip(), body.strip() + "\n")
+
+
+def faults(occasion: str, words: Words) -> list[str]:
+    """Return what must be put right before these words may be kept, none where all is well."""
+    return [
+        *_subject_faults(words.subject),
+        *_field_faults(occasion, words),
+        *_place_faults(words),
+        *_selling_faults(f"{words.subject}\n{words.body}"),
+    ]
+
+
+def _subject_faults(subject: str) -> Iterator[str]:
+    if not subject.strip() or "\n" in subject:
+        yield "The subject is one line."
+    if len(subject) > LONGEST_SUBJECT:
+        yield f"The subject has at most {LONGEST_SUBJECT} characters."
+
+
+def _field_faults(occasion: str, words: Words) -> Iterator[str]:
+    known = fields_of(occasion)
+    named = FIELD.findall(words.subject) + FIELD.findall(words.body)
+    for name in dict.fromkeys(named):
+        if name not in known:
+            yield f"There is no field {{{name}}} here."
+    for name in OCCASIONS[occasion].needed:
+        if name not in FIELD.findall(words.body):
+            yield f"The text must name {{{name}}}: {known[name]}."
+    if re.search(r"[{}]", FIELD.sub("", words.subject + words.body)):
+        yield "A brace stands alone: a field is written {street}."
+
+
+def _place_faults(words: Words) -> Iterator[str]:
+    """Addresses belong into buttons and nothing else does; a part of several lines stands alone."""
+    for name in sorted(LINKS | WHOLE):
+        if f"{{{name}}}" in words.subject:
+            yield f"{{{name}}} cannot stand in the subject."
+    for part in re.split(r"\n[ \t]*\n", words.body):
+        if any(f"{{{name}}}" in part and part.strip() != f"{{{name}}}" for name in WHOLE):
+            yield "{plants} stands in a paragraph of its own."
+    if "![" in words.body:
+        yield "Pictures are put in by us, never by hand."
+    yield from _address_faults(words.body)
+
+
+def _address_faults(body: str) -> Iterator[str]:
+    """Households learn to trust only our own buttons."""
+    for address in BUTTON.findall(body):
+        if address not in {f"{{{name}}}" for name in LINKS}:
+            yield f"A button leads to one of our fields, as in ({{my_home}}), not to “{address}”."
+    outside = BUTTON.sub("", body)
+    for name in sorted(LINKS):
+        if f"{{{name}}}" in outside:
+            yield f"{{{name}}} is an address: write it as a button, [words]({{{name}}})."
+    if re.search(r"https?://|www\.", outside, re.IGNORECASE):
+        yield "Addresses of other pages cannot stand in a notice."
+
+
+def _selling_faults(text: str) -> Iterator[str]:
+    rule = "What sells goes out in a mail of its own (16 CFR 316.3)."
+    if found := PRICE.search(FIELD.sub("", text)):
+        yield f"A price or share stands in the words (“{found[0].strip()}”). {rule}"
+    if found := SELLS.search(text):
+        yield f"“{found[0]}” advertises. {rule}"
