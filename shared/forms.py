@@ -61,3 +61,12 @@ class PersonForm(forms.ModelForm):
         somebody.save()
         somebody.groups.set(Group.objects.filter(name__in=self.cleaned_data["roles"]))
         return somebody
+
+
+class DayInput(forms.DateInput):
+    """A day as a browser's own field takes it, in every language: 2026-11-25."""
+
+    input_type = "date"
+
+    def __init__(self, attrs: dict[str, Any] | None = None) -> None:
+        super().__init__(attrs=attrs, format="%Y-%m-%d")

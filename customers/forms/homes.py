@@ -12,6 +12,7 @@ from customers.actions import Said
 from customers.importing.fields import DATES, LABELS
 from customers.models import Home, Household, ImportRun
 from customers.models.household import channels
+from shared.forms import DayInput
 from shared.models import languages
 
 CONSENT_WORDS = {
@@ -147,7 +148,7 @@ class ConsentForm(forms.Form):
 class OwnerForm(forms.Form):
     on = forms.DateField(
         label="From what day",
-        widget=forms.DateInput(attrs={"type": "date"}),
+        widget=DayInput(),
         help_text="The first day on which the home is theirs.",
     )
 

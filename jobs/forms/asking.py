@@ -3,6 +3,7 @@
 from django import forms
 
 from jobs.models.job import job_kinds, sources
+from shared.forms import DayInput
 
 
 class JobForm(forms.Form):
@@ -25,4 +26,4 @@ class ReasonForm(forms.Form):
 
 
 class DayForm(forms.Form):
-    on = forms.DateField(label="On", widget=forms.DateInput(attrs={"type": "date"}))
+    on = forms.DateField(label="On", widget=DayInput())

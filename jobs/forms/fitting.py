@@ -14,6 +14,7 @@ from jobs.asfitted import Place
 from jobs.models import Crew, PriceBook
 from jobs.models.fitting import detail_states
 from jobs.models.prices import price_codes
+from shared.forms import DayInput
 
 NO_MATERIAL = ("visit", "hour")
 
@@ -89,7 +90,7 @@ class MarkForm(PhotographsForm):
 
 
 class DayForm(forms.Form):
-    on = forms.DateField(label=_("Day"), widget=forms.DateInput(attrs={"type": "date"}))
+    on = forms.DateField(label=_("Day"), widget=DayInput())
 
 
 class MaterialForm(DayForm):

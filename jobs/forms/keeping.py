@@ -3,13 +3,12 @@
 from django import forms
 
 from jobs.models import Crew, Price, PriceBook
+from shared.forms import DayInput
 
 
 class NewBookForm(forms.Form):
     name = forms.CharField(label="Name", max_length=100)
-    valid_from = forms.DateField(
-        label="In force from", widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
-    )
+    valid_from = forms.DateField(label="In force from", widget=DayInput())
 
 
 class BookForm(forms.ModelForm):

@@ -7,15 +7,12 @@ from django import forms
 from django.utils.translation import gettext_lazy as _
 
 from customers.models import Home, Plant
+from shared.forms import DayInput
 from warranties.actions.terming import Wording
 from warranties.models import Check
 from warranties.models.terms import bases
 
 LARGEST_UPLOAD = 2_000_000  # bytes; our certificates have about 60,000
-
-
-class DayInput(forms.DateInput):
-    input_type = "date"
 
 
 class ReasonForm(forms.Form):
@@ -27,7 +24,7 @@ class ReasonForm(forms.Form):
 class EndForm(ReasonForm):
     """When and why a promise ends."""
 
-    on = forms.DateField(label="Ends on", widget=DayInput(format="%Y-%m-%d"))
+    on = forms.DateField(label="Ends on", widget=DayInput())
 
     def __init__(self, *args: Any, day: date, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

@@ -10,6 +10,7 @@ from django.utils.translation import gettext_lazy as _
 from customers.forms.measures import TapeField
 from customers.models import Home, Photo, Plant
 from jobs.forms.fitting import PhotographsForm
+from shared.forms import DayInput
 from warranties.models import Check, Reading
 
 
@@ -25,9 +26,7 @@ class ReadingForm(PhotographsForm):
         required=False,
     )
     trimmed_to = TapeField(label=_("Cut back to"), required=False)
-    on = forms.DateField(
-        label=_("On"), widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
-    )
+    on = forms.DateField(label=_("On"), widget=DayInput())
     kept = forms.ModelChoiceField(
         queryset=Photo.objects.none(), required=False, widget=forms.HiddenInput
     )
