@@ -6,17 +6,18 @@ number 7, not a tenth of the town.
 """
 
 from collections.abc import Callable, Collection, Iterable
+from typing import NamedTuple
 
 from django.core.cache import cache
 from django.db import connection
-from django.db.models import Exists, OuterRef, Q
+from django.db.models import Exists, F, OuterRef, Q
 
 from customers.folding import asked_words, find_words, phone_words
 from customers.models import FindWord, Home, Ownership
 from customers.models.home import HomeQuerySet
 
 # Below this many homes of a word it is quicker to look at them all than to walk the streets.
-FEW = 10_000
+FEW = 5_000
 MOST_WORDS = 6
 NEIGHBOURHOODS = "neighbourhoods"
 REMEMBERED = 600  # seconds
@@ -55,27 +56,50 @@ def words_of(homes: Collection[Home]) -> dict[int, set[str]]:
 def homes_found(asked: str) -> HomeQuerySet:
     """Return the homes that have a word beginning with each word asked for; all where none is.
 
-    One query to see which word is rarest.
+    Each with `place`, its street order. One query to see what the words are like.
     """
     asked_for = asked_words(asked)[:MOST_WORDS]
-    homes = Home.objects.all()
+    homes = Home.objects.annotate(place=F("street_order"))
     if not asked_for:
         return homes if not asked.strip() else homes.none()
-    counts = _counts(asked_for)
-    rarest, *others = sorted(asked_for, key=counts.__getitem__)
-    if counts[rarest] >= FEW:
-        for word in asked_for:
-            homes = homes.filter(_has(word, "pk"))
-        return homes
-    met = FindWord.objects.filter(_begins(rarest))
+    met = sorted(_met(asked_for), key=lambda each: each.rows)
+    rarest = met[0]
+    whole = next((each for each in met if each.is_whole), None)
+    if whole and (whole is rarest or rarest.rows >= FEW):
+        walked = _homes_of(whole)
+        others = [each.asked for each in met if each is not whole]
+    elif rarest.rows < FEW:
+        few = FindWord.objects.filter(_begins(rarest.asked)).values("home")
+        walked, others = homes.filter(pk__in=few), [each.asked for each in met[1:]]
+    else:
+        walked, others = homes, asked_for
     for word in others:
-        met = met.filter(_has(word, "home"))
-    return homes.filter(pk__in=met.values("home"))
+        walked = walked.filter(_has(word))
+    return walked
 
 
-def _has(word: str, home: str) -> Exists:
-    """Whether the home, named by that column of the outer query, has such a word."""
-    return Exists(FindWord.objects.filter(_begins(word), home=OuterRef(home)))
+class Met(NamedTuple):
+    """A word asked for, and the words of ours that begin with it."""
+
+    asked: str
+    rows: int  # of those, up to FEW
+    first: bytes | None
+    last: bytes | None
+
+    @property
+    def is_whole(self) -> bool:
+        """Whether one word alone begins so: its homes can be read in the list's order."""
+        return self.first is not None and self.first == self.last
+
+
+def _homes_of(word: Met) -> HomeQuerySet:
+    """The homes of one whole word, whose `place` is read off the words' own index."""
+    homes = Home.objects.filter(find_words__word=word.first)
+    return homes.annotate(place=F("find_words__street_order"))
+
+
+def _has(word: str) -> Exists:
+    return Exists(FindWord.objects.filter(_begins(word), home=OuterRef("pk")))
 
 
 def neighbourhoods() -> list[str]:
@@ -99,15 +123,21 @@ def _range(word: str) -> tuple[bytes, bytes]:
     return first, first + (b"\0" if len(word) == 1 else b"\xff")
 
 
-def _counts(asked_for: list[str]) -> dict[str, int]:
-    """Return how often each word is met, counted up to FEW. One query."""
-    counter = (
-        "(SELECT COUNT(*) FROM (SELECT 1 FROM customers_findword"
-        " WHERE word >= %s AND word < %s LIMIT %s) AS met)"
+def _met(asked_for: list[str]) -> list[Met]:
+    """Return what each word meets, counted up to FEW. One query."""
+    among = "FROM customers_findword WHERE word >= %s AND word < %s"
+    looks = (
+        f"(SELECT COUNT(*) FROM (SELECT 1 {among} LIMIT {FEW}) AS met),"  # noqa: S608  # ours
+        f" (SELECT word {among} ORDER BY word LIMIT 1),"
+        f" (SELECT word {among} ORDER BY word DESC LIMIT 1)"
     )
     with connection.cursor() as cursor:
         cursor.execute(
-            f"SELECT {', '.join([counter] * len(asked_for))}",
-            [part for word in asked_for for part in (*_range(word), FEW)],
+            f"SELECT {', '.join([looks] * len(asked_for))}",
+            [part for word in asked_for for part in _range(word) * 3],
         )
-        return dict(zip(asked_for, cursor.fetchone(), strict=True))
+        found = iter(cursor.fetchone())
+    return [
+        Met(word, count, first and bytes(first), last and bytes(last))
+        for word, count, first, last in zip(asked_for, found, found, found, strict=True)
+    ]

@@ -55,7 +55,7 @@ def fill_homes(start: int, stop: int) -> list[Ownership]:
         for household in households
     )
     FindWord.objects.bulk_create(
-        FindWord(home=home, word=word.encode())
+        FindWord(home=home, word=word.encode(), street_order=home.street_order)
         for home, household in zip(homes, households, strict=True)
         for word in find_words(home.street, household.name, household.mail)
         | phone_words(str(household.phone))

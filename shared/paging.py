@@ -36,17 +36,21 @@ def keyset_page(
     after: int | None = None,
     before: int | None = None,
     rows: int = ROWS,
+    kept_as: str = "",
 ) -> Page[M]:
     """Return the page after or before the row of that key. One query.
 
-    `order` names a column and the key, both ascending; an index on them makes it quick. A key
-    that is gone gives an empty page.
+    `order` names a column and the key, both ascending; an index on them makes it quick. Where it
+    names an annotation, `kept_as` is the model's column of the same value. A key that is gone
+    gives an empty page.
     """
     back = before is not None and after is None
     start = before if back else after
     column, _key = order
     if start is not None:
-        queryset = queryset.filter(_beyond(queryset.model, column, start, back=back))
+        model: type[Any] = queryset.model
+        place = Subquery(model.objects.filter(pk=start).values(kept_as or column)[:1])
+        queryset = queryset.filter(_beyond(place, column, start, back=back))
     signs = [f"-{name}" for name in order] if back else list(order)
     got = list(queryset.order_by(*signs)[: rows + 1])
     more, shown = len(got) > rows, got[:rows]
@@ -61,9 +65,8 @@ def keyset_page(
     )
 
 
-def _beyond(model: type[Any], column: str, start: int, *, back: bool) -> Q:
+def _beyond(place: Subquery, column: str, start: int, *, back: bool) -> Q:
     """What stands behind (before) the row. The first term lets the database begin at its place."""
-    place = Subquery(model.objects.filter(pk=start).values(column)[:1])
     sign = "lt" if back else "gt"
     return Q(**{f"{column}__{sign}e": place}) & (
         Q(**{f"{column}__{sign}": place}) | Q(**{f"pk__{sign}": start})

@@ -28,7 +28,7 @@ def fill_promises(jobs: Sequence[Job], under: Terms) -> None:
     )
     FindWord.objects.bulk_create(
         [
-            FindWord(home_id=job.home_id, word=word.encode())
+            FindWord(home_id=job.home_id, word=word.encode(), street_order=job.home.street_order)
             for job, promise in zip(jobs, promises, strict=True)
             for word in find_words(job.number, promise.number)
         ],

@@ -17,13 +17,22 @@ def keep_words(*, home: Home) -> None:
 @transaction.atomic
 def keep_words_of_all(*, homes: Collection[Home]) -> None:
     """Make the find words of many homes what they come from now, in a few queries for all."""
-    wanted = {(key, word.encode()) for key, words in words_of(homes).items() for word in words}
-    rows = FindWord.objects.filter(home__in=[home.pk for home in homes])
-    kept = {(home, bytes(word)): pk for pk, home, word in rows.values_list("pk", "home", "word")}
-    if gone := [pk for pair, pk in kept.items() if pair not in wanted]:
+    places = {home.pk: home.street_order for home in homes}
+    wanted = {
+        (key, word.encode(), places[key])
+        for key, words in words_of(homes).items()
+        for word in words
+    }
+    rows = FindWord.objects.filter(home__in=places)
+    columns = rows.values_list("pk", "home", "word", "street_order")
+    kept = {(home, bytes(word), place): pk for pk, home, word, place in columns}
+    if gone := [pk for row, pk in kept.items() if row not in wanted]:
         FindWord.objects.filter(pk__in=gone).delete()
     FindWord.objects.bulk_create(
-        (FindWord(home_id=home, word=word) for home, word in sorted(wanted - kept.keys())),
+        (
+            FindWord(home_id=home, word=word, street_order=place)
+            for home, word, place in sorted(wanted - kept.keys())
+        ),
         batch_size=2_000,
         ignore_conflicts=True,
     )

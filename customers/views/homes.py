@@ -36,7 +36,8 @@ def homes(request: StaffRequest) -> HttpResponseBase:
         found = found.filter(neighbourhood=part)
     page = keyset_page(
         found.with_household(),
-        order=("street_order", "pk"),
+        order=("place", "pk"),
+        kept_as="street_order",
         after=wanted["after"],
         before=wanted["before"],
     )

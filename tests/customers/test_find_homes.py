@@ -4,6 +4,7 @@ from django.urls import reverse
 
 from customers import actions, finding
 from customers.models import Home, Household
+from shared.paging import keyset_page
 from tests.factories import NOON, make_home, make_household
 
 
@@ -55,12 +56,34 @@ def test_nothing_asked_finds_all(ortegas: Home) -> None:
     assert finding.homes_found(" ").count() == 2
 
 
+@pytest.mark.parametrize("few", [1, 5_000])
+@pytest.mark.parametrize("asked", ["juniper ortega", "jun ort", "juniper ort", "ana or 14"])
 def test_finds_the_same_whether_a_word_is_rare_or_common(
-    ortegas: Home, monkeypatch: pytest.MonkeyPatch
+    ortegas: Home, few: int, asked: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(finding, "FEW", 1)
+    monkeypatch.setattr(finding, "FEW", few)
 
-    assert list(finding.homes_found("juniper ortega")) == [ortegas]
+    assert list(finding.homes_found(asked)) == [ortegas]
+
+
+@pytest.mark.parametrize("asked", ["quail", "qu", "trail quail"])
+def test_hits_are_paged_in_the_order_of_streets(db: None, asked: str) -> None:
+    homes = [made(f"{n} Quail Trail", name=f"Household {n}") for n in (11, 2, 30, 5)]
+    homes[0].street = "40 Quail Trail"
+    actions.change_home(home=homes[0])
+
+    pages, after = [], None
+    while True:
+        found = finding.homes_found(asked)
+        page = keyset_page(
+            found, order=("place", "pk"), after=after, rows=3, kept_as="street_order"
+        )
+        pages.append([home.street.split()[0] for home in page.rows])
+        after = page.after
+        if after is None:
+            break
+
+    assert pages == [["2", "5", "30"], ["40"]]
 
 
 def test_a_changed_household_is_found_by_its_new_name_only(ortegas: Home) -> None:
