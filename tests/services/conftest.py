@@ -1,4 +1,4 @@
-"""Real servers for the tests that need them: PostgreSQL, Redis, a mail server, a worker.
+"""Real servers for the tests that need them: PostgreSQL, Redis, a mail server.
 
 Each is a throwaway on a private loopback port, started once for a session and stopped by the
 handle that started it. Give each test file here
@@ -11,7 +11,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.services.app import App, installation
+from tests.services.app import SQLITE, App, installation
 from tests.services.servers import MailServer, Postgres, postgres_server, redis_server
 
 
@@ -55,6 +55,14 @@ def migrated(postgres: Postgres, tmp_path_factory: pytest.TempPathFactory) -> st
     return url.rpartition("/")[2]
 
 
+@pytest.fixture(scope="session")
+def migrated_file(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Return a SQLite file with all tables and no rows: to be copied, for making it takes long."""
+    app = installation(tmp_path_factory.mktemp("migrated") / "var")
+    app.manage("migrate", "--verbosity", "0")
+    return Path(app.environment["VAR_DIR"]) / SQLITE
+
+
 @pytest.fixture
 def real_parts(
     postgres: Postgres, migrated: str, redis_url: str, mail_server: MailServer
@@ -71,10 +79,3 @@ def real_parts(
 def app(make_app: Callable[..., App], real_parts: dict[str, str]) -> App:
     """An installation on PostgreSQL, Redis and the mail server; commands run in it."""
     return make_app(**real_parts)
-
-
-@pytest.fixture
-def worker(app: App) -> Iterator[None]:
-    """A Celery worker process of the app, ready to take tasks."""
-    with app.worker():
-        yield

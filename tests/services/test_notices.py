@@ -8,7 +8,7 @@ import threading
 import time
 from collections import Counter
 from collections.abc import Callable, Iterator
-from contextlib import ExitStack, contextmanager
+from contextlib import ExitStack
 from datetime import UTC, datetime, timedelta
 from typing import Any, LiteralString
 
@@ -18,7 +18,7 @@ import pytest
 from shared.supervisor import wait_for
 from tests.published import ROOT
 from tests.services.app import App
-from tests.services.servers import PATIENCE, MailServer, process, redis_server
+from tests.services.servers import PATIENCE, MailServer, redis_server
 
 pytestmark = [pytest.mark.services, pytest.mark.xdist_group("services")]
 
@@ -108,15 +108,6 @@ def plan(app: App, homes: int = 0) -> int:
     return console_of(app).ask(f"{HOMES % homes}{PLAN}answer = plan_notices(now())")
 
 
-@contextmanager
-def worker_of(app: App) -> Iterator[subprocess.Popen[bytes]]:
-    """Run a worker. What it is asked for before it is ready waits at the broker."""
-    command = [sys.executable, "-m", "celery", "-A", "shared.celery", "worker", "-P", "solo"]
-    command += ["--without-gossip", "--without-mingle", "--loglevel", "WARNING"]
-    with process(command, ready=lambda: True, env=app.environment, cwd=ROOT) as running:
-        yield running
-
-
 def hand(app: App, minutes: int = 0) -> int:
     """Hand what is due to workers, as if so many minutes had passed."""
     return console_of(app).ask(f"{PLAN}answer = send_due(now() + timedelta(minutes={minutes}))")
@@ -161,7 +152,7 @@ def test_two_plan_at_once_and_two_workers_send_each_once(app: App, mails: MailSe
         thread.join()
     assert sum(counts) == 12
 
-    with worker_of(app), worker_of(app):
+    with app.worker(), app.worker():
         hand(app, minutes=0)
         hand(app, minutes=11)  # The same again, as a sweep that comes before a worker did.
         assert settled(app, sent=12) == {"sent": 12}
@@ -174,7 +165,7 @@ def test_the_whole_flow_from_the_schedule_to_done(app: App, mails: MailServer) -
     """Planned by a task, sent by a task, answered on my home, planned for the next time."""
     desk = console_of(app)
     desk.ask(f"{HOMES % 1}answer = 0")
-    with worker_of(app):
+    with app.worker():
         desk.ask("from warranties import tasks\ntasks.plan_due_notices.delay()\nanswer = 0")
         assert settled(app, planned=1) == {"planned": 1}
         desk.ask("from warranties import tasks\ntasks.send_due_notices.delay()\nanswer = 0")
@@ -228,7 +219,7 @@ def test_a_server_that_refuses_is_asked_again_or_not(
     """One is refused for now, one for good; two are taken."""
     plan(app, homes=4)
     stubborn.replies = [lambda: "451 later", lambda: "554 never"]
-    with worker_of(app):
+    with app.worker():
         hand(app)
         first = {"sent": 2, "planned": 1, "held": 1}
         assert settled(app, **first) == first
@@ -242,11 +233,11 @@ def test_a_server_that_refuses_is_asked_again_or_not(
 def test_no_server_at_all_costs_nothing(app: App, mails: MailServer) -> None:
     plan(app, homes=2)
     deaf = App({**app.environment, "EMAIL_URL": "smtp://127.0.0.1:1"})
-    with worker_of(deaf):
+    with deaf.worker():
         hand(app)
         assert wait_for(lambda: sql(app, REFUSED) == [(2,)], PATIENCE)
     sql(app, DUE_NOW)
-    with worker_of(app):
+    with app.worker():
         hand(app)
         assert settled(app, sent=2) == {"sent": 2}
 
@@ -259,7 +250,7 @@ def killed(app: App, stubborn: Stubborn) -> Iterator[Callable[[Callable[[], None
     with ExitStack() as stack:
 
         def run(then: Callable[[], None]) -> None:
-            worker = stack.enter_context(worker_of(app))
+            worker = stack.enter_context(app.worker())
 
             def kill() -> str:
                 os.kill(worker.pid, signal.SIGKILL)
@@ -284,7 +275,7 @@ def test_a_worker_killed_while_handing_over_is_held(
     assert states(app) == {"claimed": 1}
     hand(app, minutes=5)
     assert states(app) == {"claimed": 1}
-    with worker_of(app):
+    with app.worker():
         hand(app, minutes=11)
         assert settled(app, held=1) == {"held": 1}
     assert mails.received == []
@@ -309,7 +300,7 @@ def test_workers_killed_before_the_handing_over_lose_nothing(app: App, mails: Ma
     for place in ("noticing.write", "noticing.post", "posting._speak"):
         died = app.run("-c", f"import django; django.setup()\n{DIE.format(place=place)}")
         assert died.returncode == -signal.SIGKILL, died.stderr
-    with worker_of(app):
+    with app.worker():
         hand(app)
         assert settled(app, claimed=3, sent=1) == {"claimed": 3, "sent": 1}
         hand(app, minutes=11)
@@ -323,12 +314,12 @@ def test_workers_killed_again_and_again_lose_and_double_nothing(
 ) -> None:
     plan(app, homes=30)
     for pause in (0.0, 0.05, 0.15):
-        with worker_of(app) as worker:
+        with app.worker() as worker:
             hand(app, minutes=11)
             time.sleep(pause)
             os.kill(worker.pid, signal.SIGKILL)
             worker.wait()
-    with worker_of(app):
+    with app.worker():
         hand(app, minutes=11)
         wait_for(lambda: set(states(app)) <= {"sent", "held"}, PATIENCE)
         hand(app, minutes=22)
@@ -351,7 +342,7 @@ def test_a_broker_that_forgets_everything_is_asked_again(app: App, mails: MailSe
         assert hand(forgetful) == 3
     with redis_server() as second:
         fresh = App({**app.environment, "REDIS_URL": second})
-        with worker_of(fresh):
+        with fresh.worker():
             assert hand(fresh) == 0  # They were handed over a moment ago.
             assert hand(fresh, minutes=11) == 3
             assert settled(app, sent=3) == {"sent": 3}
@@ -366,7 +357,7 @@ def test_a_database_that_is_gone_for_a_while_costs_nothing(app: App, mails: Mail
         "SELECT pg_terminate_backend(pid) FROM pg_stat_activity"
         " WHERE pid <> pg_backend_pid() AND datname = current_database()"
     )
-    with worker_of(app), psycopg.connect(app.environment["DATABASE_URL"], autocommit=True) as admin:
+    with app.worker(), psycopg.connect(app.environment["DATABASE_URL"], autocommit=True) as admin:
         hand(app)
         for _ in range(3):
             admin.execute(cut)

@@ -1,4 +1,4 @@
-"""The real servers take our settings: tables on PostgreSQL, a task by Redis, a mail by SMTP."""
+"""The real servers take our settings: tables on PostgreSQL, a mail by SMTP."""
 
 import pytest
 
@@ -22,12 +22,6 @@ def test_the_tables_stand_on_postgresql(app: App) -> None:
 
     assert vendor == "postgresql"
     assert int(tables) > 50
-
-
-def test_the_worker_answers_over_redis(app: App, worker: None) -> None:
-    answer = app.python("import shared.celery as c; print(len(c.app.control.ping(timeout=3.0)))")
-
-    assert answer == "1"
 
 
 def test_a_mail_arrives_by_smtp(app: App, mails: MailServer) -> None:

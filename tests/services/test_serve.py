@@ -1,6 +1,7 @@
 """make run, for real: it comes up, mends itself, refuses what it must and leaves nothing behind."""
 
 import os
+import shutil
 import signal
 import subprocess
 import sys
@@ -71,6 +72,16 @@ def served(app: App) -> Iterator[Served]:
         yield served
 
 
+@pytest.fixture
+def prepared(served: Served, app: App, make_app: Callable[..., App], migrated_file: Path) -> App:
+    """A second installation that has its tables and static files: they are most of a start."""
+    other = make_app()
+    var = Path(other.environment["VAR_DIR"])
+    shutil.copytree(Path(app.environment["VAR_DIR"]) / "static", var / "static")
+    shutil.copy(migrated_file, var)
+    return other
+
+
 def lives(number: int) -> bool:
     return Path(f"/proc/{number}").exists()
 
@@ -101,8 +112,8 @@ def test_refuses_a_taken_port(served: Served, make_app: Callable[..., App]) -> N
     assert f"Port {served.port} on 127.0.0.1 cannot be used" in other.stderr
 
 
-def test_leaves_nothing_behind(make_app: Callable[..., App]) -> None:
-    with serving(make_app()) as served:
+def test_leaves_nothing_behind(prepared: App) -> None:
+    with serving(prepared) as served:
         assert wait_for(served.healthy, PATIENCE)
         numbers = [served.child(word) or 0 for word in CHILDREN]
 
@@ -110,8 +121,8 @@ def test_leaves_nothing_behind(make_app: Callable[..., App]) -> None:
     assert [number for number in numbers if lives(number)] == []
 
 
-def test_children_do_not_outlive_a_killed_parent(make_app: Callable[..., App]) -> None:
-    with serving(make_app()) as served:
+def test_children_do_not_outlive_a_killed_parent(prepared: App) -> None:
+    with serving(prepared) as served:
         numbers = [served.child(word) or 0 for word in CHILDREN]
 
         served.running.kill()
