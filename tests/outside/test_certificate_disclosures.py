@@ -19,6 +19,7 @@ from warranties.models import Certificate
 
 pytestmark = [
     pytest.mark.django_db,
+    pytest.mark.any_database,
     pytest.mark.skipif(not shutil.which("pdftotext"), reason="needs poppler's pdftotext"),
 ]
 

@@ -24,6 +24,7 @@ from warranties.notices.letter import certificate_for_post, letters_pdf
 
 pytestmark = [
     pytest.mark.django_db,
+    pytest.mark.any_database,
     pytest.mark.skipif(not shutil.which("pdftotext"), reason="needs poppler's pdftotext"),
 ]
 INCH = 25.4

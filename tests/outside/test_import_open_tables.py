@@ -66,6 +66,7 @@ def everything() -> list[Any]:
 
 
 @pytest.mark.django_db
+@pytest.mark.any_database
 def test_permits_give_the_same_as_csv_and_as_workbook() -> None:
     from_csv = brought_in("house_permits.csv", PERMITS)
     kept = everything()

@@ -11,7 +11,7 @@ from tests.warranties.certified import AS_FITTED, make_certificate, pdf_of
 from tests.warranties.papers import words_of
 from warranties.certificate.paper import print_certificate
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.any_database]
 
 
 def alternatives(pdf: pikepdf.Pdf) -> list[str]:

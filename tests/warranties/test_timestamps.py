@@ -26,7 +26,7 @@ from warranties.certificate.seal import read_seal
 from warranties.certificate.signing import FIELD
 from warranties.models import Certificate
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.any_database]
 CONFIRMED = datetime(2026, 3, 2, 19, 4, 5, tzinfo=UTC)
 
 

@@ -25,7 +25,7 @@ from warranties.certificate.seal import read_seal
 from warranties.certificate.signing import signed
 from warranties.models import Certificate
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.any_database]
 
 
 def rewritten(pdf: bytes, change: Callable[[pikepdf.Pdf], None]) -> bytes:

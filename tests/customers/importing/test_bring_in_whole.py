@@ -136,6 +136,7 @@ def test_a_chunk_costs_the_same_queries_for_any_number_of_rows(
     assert drift() == []
 
 
+@pytest.mark.any_database
 def test_memory_stays_bounded_at_any_length(monkeypatch: pytest.MonkeyPatch) -> None:
     """The peak of reading 20,000 rows is that of a few chunks, not of the table."""
     lines = (row(name="Ana", street=f"{n} Juniper Bend", notes="n" * 60) for n in range(20_000))
