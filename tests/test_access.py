@@ -18,6 +18,7 @@ OPEN = {
     "start": "sends each to their own first page",
     "my-home": "opened by a household's signed link",
     "my-home-answer": "answered behind a household's signed link",
+    "my-home-photo": "sent behind a household's signed link",
     "my-home-sold": "said behind a household's signed link",
     "my-home-mails": "said behind a household's signed link",
     "my-home-certificate": "fetched behind a household's signed link",

@@ -25,6 +25,7 @@ NO_PAGES = {
     "photo": "a photograph",
     "health": "one word for a machine",
     "my-home-mails": "takes only a POST",
+    "my-home-photo": "takes only a POST",
     "plan-svg": "a drawing",
     "plan-dxf": "a drawing",
     "import-refused": "a table",

@@ -3,12 +3,21 @@
 from datetime import timedelta
 
 import pytest
+from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
 from django.utils.timezone import now
 
 from customers.links import link_token, make_link, revoke_link
-from customers.models import Household, HouseholdLink, Ownership
-from tests.factories import NOON, make_home, make_household, make_notice, make_plant, make_watch
+from customers.models import Household, HouseholdLink, Ownership, Photo
+from tests.factories import (
+    NOON,
+    make_home,
+    make_household,
+    make_notice,
+    make_photo_file,
+    make_plant,
+    make_watch,
+)
 from tests.warranties.certified import make_open_promise
 from warranties.actions import answering
 from warranties.models import Notice, Promise, Reading, Watch
@@ -126,7 +135,7 @@ def test_done_keeps_a_trimmed_reading_and_forecasts_anew(client: Client) -> None
     reading = Reading.objects.latest("pk")
     watch = Watch.objects.get()
     today = now().astimezone(notice.home.tz).date()
-    assert answer.headers["Location"] == f"/my-home/{token}/?said=done"
+    assert answer.headers["Location"] == f"/my-home/{token}/?said=done&of={notice.pk}"
     assert (reading.trimmed_to_mm, reading.clearance_mm, reading.way) == (305, None, "household")
     assert reading.on == today
     assert watch.cycle == reading.pk
@@ -136,6 +145,37 @@ def test_done_keeps_a_trimmed_reading_and_forecasts_anew(client: Client) -> None
     shown = client.get(answer.headers["Location"]).content.decode()
     assert "Thank you" in shown
     assert "It is done" not in shown
+
+
+def test_done_may_be_shown_by_one_photograph(client: Client) -> None:
+    notice = told(language="es")
+    token = token_of(notice.household)
+    photo = f"/my-home/{token}/notices/{notice.pk}/photo/"
+    assert client.post(photo, {"photo": make_photo_file()}).status_code == 302
+    assert not Photo.objects.exists()  # Nothing was cut yet.
+
+    after = client.post(f"/my-home/{token}/notices/{notice.pk}/done/").headers["Location"]
+    assert "Enviar la fotografía" in client.get(after).content.decode()
+    for _ in range(2):
+        shown = client.post(photo, {"photo": make_photo_file()}).headers["Location"]
+
+    reading = Reading.objects.get(way="household")
+    assert reading.photo == Photo.objects.get(home=notice.home)
+    assert "queda guardada" in client.get(shown).content.decode()
+    assert "Enviar la fotografía" not in client.get(after).content.decode()
+
+
+def test_what_is_no_photograph_is_refused_and_asked_for_again(client: Client) -> None:
+    notice = told()
+    token = token_of(notice.household)
+    client.post(f"/my-home/{token}/notices/{notice.pk}/done/")
+
+    nothing: dict[str, object] = {}
+    for files in (nothing, {"photo": SimpleUploadedFile("x.jpg", b"<script>")}):
+        answer = client.post(f"/my-home/{token}/notices/{notice.pk}/photo/", files)
+        assert answer.status_code == 422
+        assert "could not read that file" in answer.content.decode()
+    assert Reading.objects.get(way="household").photo is None
 
 
 def test_done_twice_is_done_once(client: Client) -> None:

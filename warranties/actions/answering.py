@@ -5,15 +5,16 @@ from decimal import Decimal
 
 from django.db import transaction
 
-from customers.actions import record_consent
+from customers.actions import add_photo, record_consent
 from customers.models import Photo
 from shared.models import User
+from shared.photos import Upload
 from warranties.actions.watching import keep_reading
 from warranties.models import Notice, Reading
 
 
 @transaction.atomic
-def say_done(*, notice: Notice, at: datetime, photo: Photo | None = None) -> Notice:
+def say_done(*, notice: Notice, at: datetime) -> Notice:
     """The household has cut the plant back: read it as trimmed today, and forecast it anew.
 
     Saying it again changes nothing. Nothing is learned of the plant's rate: nobody measured.
@@ -25,10 +26,35 @@ def say_done(*, notice: Notice, at: datetime, photo: Photo | None = None) -> Not
         reading = Reading(
             plant=plant, on=today, trimmed_to_mm=Decimal(plant.needs_mm), way="household"
         )
-        keep_reading(reading=reading, today=today, photo=photo)
+        keep_reading(reading=reading, today=today)
         _stop(notice, at)
     notice.refresh_from_db()
     return notice
+
+
+@transaction.atomic
+def show_done(*, notice: Notice, upload: Upload) -> Photo | None:
+    """Keep a photograph of what was cut with its reading; None where one is wanted no more.
+
+    One for each "done". Raises shared.photos.NotAPhoto.
+    """
+    reading = unseen_cut(notice)
+    if reading is None:
+        return None
+    caption = f"Cut back by the household: {notice.plant}"
+    reading.photo = add_photo(home=notice.home, upload=upload, caption=caption, by=None)
+    reading.save(update_fields=["photo"])
+    return reading.photo
+
+
+def unseen_cut(notice: Notice) -> Reading | None:
+    """Return the reading that "done" made, as long as it has no photograph. One query."""
+    if notice.answer != "done" or notice.answered_at is None:
+        return None
+    on = notice.answered_at.astimezone(notice.home.tz).date()
+    made = Reading.objects.filter(plant=notice.plant, way="household", on=on)
+    last = made.order_by("pk").last()
+    return last if last and last.photo_id is None else None
 
 
 @transaction.atomic

@@ -4,6 +4,8 @@ Mail scanners follow every link they find, so a GET changes nothing: it shows on
 """
 
 from django.conf import settings
+from django.core.files.base import ContentFile
+from django.db.models import QuerySet
 from django.http import FileResponse, Http404, HttpRequest, HttpResponse, HttpResponseBase
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
@@ -16,6 +18,7 @@ from customers.links import link_token
 from customers.models import Home, HouseholdLink
 from customers.views.links import for_household
 from shared.firm import the_firm
+from shared.photos import NotAPhoto
 from warranties import trimming
 from warranties.actions import answering
 from warranties.homes import home_page
@@ -34,9 +37,10 @@ def my_home(request: HttpRequest, link: HouseholdLink) -> HttpResponse:
     homes = Home.objects.of(household, at.date()).distinct().order_by("pk")
     pages = [home_page(home, household, today=at.astimezone(home.tz).date()) for home in homes]
     by_mail = household.consents.filter(channel="mail", given=True).exists()
-    page = {
+    page: dict[str, object] = {
         "pages": pages,
         "said": request.GET.get("said", ""),
+        "cut": _cut(link, request.GET.get("of", "")),
         "by_mail": by_mail and bool(household.mail),
         "firm_phone": the_firm().phone_shown,
     }
@@ -47,21 +51,59 @@ def my_home(request: HttpRequest, link: HouseholdLink) -> HttpResponse:
 @require_http_methods(["GET", "HEAD", "POST"])
 def answer(request: HttpRequest, link: HouseholdLink, pk: int, said: str) -> HttpResponseBase:
     """Answer a notice: the page asks once, the button answers."""
-    # A home that was sold is no longer theirs, whatever link they still have.
-    homes = Home.objects.of(link.household, localdate())
-    mine = Notice.objects.filter(household=link.household, home__in=homes, kind__in=ANSWERS_TO)
-    notice = get_object_or_404(mine.select_related("plant", "home"), pk=pk)
+    notice = get_object_or_404(_mine(link), pk=pk)
     if said not in ANSWERS_TO[notice.kind]:
         raise Http404
     if request.method == "POST":
         ANSWERS[said](notice=notice, at=now())
-        return redirect(f"{_address(link)}?said={said}")
-    plant, language = notice.plant, link.household.language
+        return redirect(f"{_address(link)}?said={said}&of={pk}")
+    return _asked(request, link, notice, said)
+
+
+@for_household
+@require_POST
+def photo(request: HttpRequest, link: HouseholdLink, pk: int) -> HttpResponseBase:
+    """A photograph of what was cut, for who likes to show it."""
+    notice = get_object_or_404(_mine(link), pk=pk)
+    upload = request.FILES.get("photo") or ContentFile(b"")
+    try:
+        answering.show_done(notice=notice, upload=upload)
+    except NotAPhoto:
+        return _asked(request, link, notice, "done", unreadable=True)
+    return redirect(f"{_address(link)}?said=shown")
+
+
+def _mine(link: HouseholdLink) -> QuerySet[Notice]:
+    """What the household may answer: a home that was sold is no longer theirs."""
+    homes = Home.objects.of(link.household, localdate())
+    mine = Notice.objects.filter(household=link.household, home__in=homes, kind__in=ANSWERS_TO)
+    return mine.select_related("plant", "home")
+
+
+def _cut(link: HouseholdLink, key: str) -> Notice | None:
+    """The notice that was just answered with "done", where a photograph may still follow."""
+    notice = _mine(link).filter(pk=key).first() if key.isascii() and key.isdigit() else None
+    return notice if notice and answering.unseen_cut(notice) else None
+
+
+def _asked(
+    request: HttpRequest,
+    link: HouseholdLink,
+    notice: Notice,
+    said: str,
+    *,
+    unreadable: bool = False,
+) -> HttpResponse:
+    """The page of one answer."""
+    plant = notice.plant
     page: dict[str, object] = {"notice": notice, "plant": plant, "said": said}
+    page |= {"unreadable": unreadable, "cut": _cut(link, str(notice.pk))}
     if plant:
-        units = settings.FIRM_UNITS
+        units, language = settings.FIRM_UNITS, link.household.language
         page["clear"] = trimming.clear_words(plant.needs_mm, units=units, language=language)
-    return _shown(request, link, "answer", page)
+    shown = _shown(request, link, "answer", page)
+    shown.status_code = 422 if unreadable else 200
+    return shown
 
 
 @for_household
