@@ -62,6 +62,13 @@ def places(document: PlanDocument) -> list[Place]:
     ]
 
 
+def surface_at(document: PlanDocument, mark: str) -> str:
+    """Return what a detail at that place is bonded to, "" where the plan does not say."""
+    feature = document.feature(mark.partition("/")[0])
+    leg = document.leg(feature.leg if feature else mark)
+    return leg.surface if leg else ""
+
+
 def as_fitted(
     document: PlanDocument, done: Iterable[Done], *, clearance_mm: Decimal
 ) -> PlanDocument:

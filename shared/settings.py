@@ -174,6 +174,7 @@ CELERY_BEAT_SCHEDULE_FILENAME = str(VAR_DIR / "celerybeat-schedule")
 CELERY_BEAT_SCHEDULE = {
     "plan notices": {"task": "warranties.tasks.plan_due_notices", "schedule": 300.0},
     "send due notices": {"task": "warranties.tasks.send_due_notices", "schedule": 60.0},
+    "count seals": {"task": "warranties.tasks.count_seals", "schedule": 6 * 3600.0},
     "print certificates": {
         "task": "warranties.tasks.print_waiting_certificates",
         "schedule": 120.0,

@@ -143,3 +143,43 @@ class NoticeTable(Table):
         if record.state_reason:
             words = f"{words}: {record.state_reason}"
         return format_html('<span class="state {}"></span>{}', shapes.get(record.state, ""), words)
+
+
+class LotHomeTable(Table):
+    """Promises from recalling.promises_with: the homes where a lot is."""
+
+    home = django_tables2.Column("Home", accessor="home__street", orderable=False, linkify=True)
+    holder = django_tables2.Column("Household", orderable=False, attrs=WIDE)
+    number = django_tables2.Column("Promise", orderable=False, linkify=True)
+    fitted = django_tables2.Column("Fitted on", accessor="starts_on", orderable=False)
+    check = django_tables2.Column("Recall check", accessor="check_due", orderable=False)
+
+    class Meta:
+        caption = "Homes with this lot"
+
+    def render_check(self, record: Any) -> SafeString:
+        shape, words = recall_state(record)
+        return format_html('<span class="state {}">{}</span>', shape, words)
+
+
+def recall_state(promise: Any) -> tuple[str, str]:
+    """How far the recall is at a home: a shape of state and its words."""
+    if promise.checked_on:
+        return "done", f"checked on {date_format(promise.checked_on)}"
+    if promise.check_due:
+        return "soon", f"due by {date_format(promise.check_due)}"
+    return "", "none planned"
+
+
+def lot_home_row(promise: Any) -> tuple[object, ...]:
+    """One row of the export of a lot's homes."""
+    home = promise.home
+    return (
+        home.street,
+        home.city,
+        promise.holder.name,
+        str(promise.holder.phone),
+        promise.number,
+        promise.starts_on,
+        recall_state(promise)[1],
+    )

@@ -3,11 +3,11 @@
 import logging
 
 from celery import shared_task
-from django.utils.timezone import now
+from django.utils.timezone import localdate, now
 from kombu.exceptions import OperationalError
 
 from warranties import notices
-from warranties.actions import hearing, noticing, promising
+from warranties.actions import hearing, noticing, promising, recalling
 from warranties.models import Certificate
 
 log = logging.getLogger(__name__)
@@ -45,6 +45,11 @@ def plan_due_notices() -> int:
 def send_due_notices() -> int:
     hearing.answer_soon(now())
     return notices.send_due(now())
+
+
+@shared_task
+def count_seals() -> int:
+    return recalling.count_seals(today=localdate())
 
 
 @shared_task

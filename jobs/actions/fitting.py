@@ -12,7 +12,7 @@ from customers.actions import add_photo
 from customers.drawn import current_plan
 from customers.models import Home
 from customers.plan.document import PlanDocument, UnreadablePlan
-from jobs.asfitted import Place, places
+from jobs.asfitted import Place, places, surface_at
 from jobs.models import FittedDetail, Job
 from jobs.models.months import months_kept
 from shared.models import User
@@ -47,7 +47,8 @@ def mark_fitted(
     Raises NotFittable, or shared.photos.NotAPhoto; then nothing is recorded.
     """
     fitting_stage(job)
-    mark, place = _where(fitting, places_to_fit(job.home))
+    plan = plan_to_fit(job.home)
+    mark, place = _where(fitting, places(plan) if plan else [])
     detail, _created = FittedDetail.objects.update_or_create(
         job=job,
         mark=mark,
@@ -61,6 +62,7 @@ def mark_fitted(
             "place": place,
             "state": fitting.state,
             "lot": fitting.lot,
+            "surface": surface_at(plan, mark) if plan else "",
             "fitted_at": at,
             "fitted_by": by,
         },

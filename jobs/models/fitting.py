@@ -23,6 +23,9 @@ class FittedDetail(models.Model):
     code = models.CharField(max_length=40, help_text="The detail, as in the price book.")
     place = models.CharField(max_length=200, help_text="In words.")
     lot = models.CharField(max_length=40, blank=True, help_text="Sealant lot.")
+    surface = models.CharField(
+        max_length=40, blank=True, help_text="What it is bonded to, as in the plan."
+    )
     state = models.CharField(max_length=10, choices=detail_states, default="sound")
     photos = models.ManyToManyField(Photo, related_name="+", blank=True)
     fitted_at = models.DateTimeField()
@@ -35,6 +38,9 @@ class FittedDetail(models.Model):
             models.UniqueConstraint(
                 fields=["job", "mark", "code"], name="detail_fitted_once_a_place"
             )
+        ]
+        indexes = [
+            models.Index(fields=["lot", "job"], name="detail_lot", condition=~models.Q(lot=""))
         ]
 
     def __str__(self) -> str:

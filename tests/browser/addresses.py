@@ -9,7 +9,7 @@ from django.utils.timezone import now
 
 from customers.links import link_token, make_link
 from customers.models import Home, Household, HouseholdLink, ImportRun, Plan
-from jobs.models import Booking, Crew, Job, Offer, Payment, PriceBook
+from jobs.models import Booking, Crew, FittedDetail, Job, Offer, Payment, PriceBook
 from shared.kept import kept_names
 from shared.models import User
 from tests.test_access import OPEN, addresses, filled
@@ -78,6 +78,7 @@ def samples() -> dict[str, list[Values]]:
     notices = list(Notice.objects.filter(plant__isnull=False).order_by("-pk")[:2])
     return {
         "people/": list(User.objects.values_list("username")[:2]),
+        "lots/": [(FittedDetail.objects.exclude(lot="").earliest("pk").lot,)],
         "homes/": [(home.pk,), (bare.pk,)],
         "homes/<int:pk>/plan/<str:panel>/": [
             (home.pk, panel)

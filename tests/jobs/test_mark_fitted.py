@@ -88,6 +88,7 @@ def test_with_a_plan_the_place_is_one_of_the_plan() -> None:
     detail = mark(job, mark="pipe-1/house", place="")
 
     assert (detail.mark, detail.place) == ("pipe-1/house", "pipe 1 > building")
+    assert detail.surface == "stucco"  # of the leg that the pipe stands at
     with pytest.raises(NotFittable, match="Say where in the plan"):
         mark(job, mark="pipe-2/house")
     with pytest.raises(NotFittable, match="no such detail"):

@@ -11,7 +11,7 @@ from customers.plan.document import Feature, PlanDocument
 from jobs.actions import booking, costing
 from jobs.models import Proof
 from warranties import notices
-from warranties.actions import callbacks
+from warranties.actions import callbacks, recalling
 from warranties.demo.firm import Firm
 from warranties.demo.pictures import snapshot
 from warranties.demo.standing import sell_and_end
@@ -39,6 +39,7 @@ def keep(firm: Firm) -> None:
         Plan.objects.filter(home__jobs__proof=proof, stage="fitted").update(
             changed_at=proof.proved_at
         )
+    recalling.count_seals(today=firm.today())
     mail_until(firm, firm.now - timedelta(hours=1))
     notices.plan_notices(firm.now)  # They still wait, for the first start to send them.
 

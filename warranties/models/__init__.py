@@ -6,6 +6,7 @@ from warranties.models.certificate import Certificate
 from warranties.models.incoming import IncomingText
 from warranties.models.notice import Notice
 from warranties.models.promise import Promise, PromiseChange
+from warranties.models.seal import Recall, SealCount
 from warranties.models.terms import Terms
 from warranties.models.transfer import Transfer, TransferVoice
 from warranties.models.watch import Watch
@@ -22,6 +23,8 @@ __all__ = [
     "Promise",
     "PromiseChange",
     "Reading",
+    "Recall",
+    "SealCount",
     "Terms",
     "Transfer",
     "TransferVoice",

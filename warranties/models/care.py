@@ -6,6 +6,7 @@ from django.db import models
 from customers.models import Home, Household, Photo, Plant
 from jobs.models import Booking
 from shared.fields import LengthField
+from warranties.models.seal import Recall
 from warranties.models.terms import Terms
 
 
@@ -47,6 +48,9 @@ class Check(models.Model):
     plan = models.ForeignKey(
         CheckPlan, models.CASCADE, null=True, blank=True, related_name="checks"
     )
+    recall = models.ForeignKey(
+        Recall, models.SET_NULL, null=True, blank=True, related_name="checks"
+    )
     kind = models.CharField(max_length=10, choices=check_kinds)
     due_on = models.DateField()
     reason = models.CharField(max_length=200, blank=True)
@@ -64,7 +68,8 @@ class Check(models.Model):
         constraints = [
             models.UniqueConstraint(
                 fields=["plan", "due_on", "kind"], name="one_check_of_a_kind_a_day"
-            )
+            ),
+            models.UniqueConstraint(fields=["recall", "home"], name="one_check_a_home_and_recall"),
         ]
 
     def __str__(self) -> str:
