@@ -30,7 +30,7 @@ LONG_AGO = TODAY - timedelta(days=731)
 def sealed(lot: str, *, opened: int = 0, street: str = "", crew: str = "") -> Promise:
     """A promise two years old, its two collars sealed with the lot; so many of them opened."""
     job: Job = make_job(
-        home=make_home(**({"street": street} if street else {})),
+        home=make_home(street=street) if street else make_home(),
         fitted_on=LONG_AGO,
         stage="handed-over",
     )
