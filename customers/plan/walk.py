@@ -28,6 +28,8 @@ __all__ = ["ClosedWalk", "Leg", "Problem", "Suspect", "close_walk"]
 ALLOWED_PART = 300
 ALLOWED_MM = 25.4
 ALLOWED_DEG = 1.0
+# Our own choice too: a gap beyond one part in 20 is no error to be spread, but legs still to come.
+UNDER_WAY_PART = 20
 
 
 @dataclass(frozen=True)
@@ -81,6 +83,11 @@ class ClosedWalk:
         in_place = self.misclosure_mm <= self.allowed_gap_mm
         return in_place and abs(self.turn_excess_deg) <= self.allowed_excess_deg
 
+    @property
+    def is_under_way(self) -> bool:
+        """Return whether so much is missing that the walk is no outline yet."""
+        return self.precision < UNDER_WAY_PART
+
     @cached_property
     def corners_mm(self) -> tuple[Point, ...]:
         """Return where every leg starts, adjusted by the compass rule."""
@@ -101,9 +108,17 @@ class ClosedWalk:
         return tuple(map(Side, corners, ends, self.rises_mm))
 
     @cached_property
+    def drawn_sides(self) -> tuple[Side, ...]:
+        """Return the legs as they are drawn: as walked while under way, else adjusted."""
+        if not self.is_under_way:
+            return self.sides
+        return tuple(map(Side, self.walked_mm[:-1], self.walked_mm[1:], self.rises_mm))
+
+    @cached_property
     def outline_mm(self) -> tuple[Point, ...]:
-        """Return the adjusted outline with curves as short straight pieces, not repeated."""
-        return tuple(point for side in self.sides for point in side.points())
+        """Return what is drawn, curves as short straight pieces; open while under way."""
+        points = tuple(point for side in self.drawn_sides for point in side.points())
+        return (*points, self.walked_mm[-1]) if self.is_under_way else points
 
     @cached_property
     def signed_area_mm2(self) -> float:
@@ -115,7 +130,8 @@ class ClosedWalk:
 
     @property
     def clockwise(self) -> bool:
-        return self.signed_area_mm2 < 0
+        """Return whether the building is to the right; by the turns while under way."""
+        return (math.fsum(self.turns_deg) if self.is_under_way else self.signed_area_mm2) < 0
 
     @property
     def area_m2(self) -> float | None:
@@ -125,7 +141,7 @@ class ClosedWalk:
     @cached_property
     def crossings(self) -> tuple[tuple[int, int], ...]:
         """Return the pairs of legs that cross or touch away from their common corner."""
-        return faults.crossings(self.sides)
+        return faults.crossings(self.drawn_sides)
 
     @cached_property
     def problems(self) -> tuple[Problem, ...]:
@@ -162,7 +178,7 @@ class ClosedWalk:
         """
         length = self.lengths_mm[leg]
         part = min(1.0, max(0.0, distance_mm / length)) if length else 0.0
-        return self.sides[leg].at(part)
+        return self.drawn_sides[leg].at(part)
 
 
 def close_walk(legs: Sequence[MeasuredLeg], *, heading_deg: Number = 0) -> ClosedWalk:

@@ -65,7 +65,10 @@ def draw(
         return None
     chosen: System = system or ("metric" if plan.unit_hint == "m" else "imperial")
     symbols = Symbols(site, _unit(site), plants or {})
-    walls = [Line(site.outline(i), "wall", closed=True) for i in range(len(site.walks))]
+    walls = [
+        Line(site.outline(i), "wall", closed=not site.is_under_way(i))
+        for i in range(len(site.walks))
+    ]
     strips = [line for side in site.sides for line in _strips(side, symbols.unit)]
     features = symbols.features()
     ways = arrows(site, check, symbols.unit) if check else []

@@ -66,6 +66,9 @@ class Site:
         _, closed, (dx, dy) = self.walks[index]
         return tuple((x + dx, y + dy) for x, y in closed.outline_mm)
 
+    def is_under_way(self, index: int) -> bool:
+        return self.walks[index][1].is_under_way
+
     def _out_sign(self, index: int) -> int:
         """-1 where away from the building is to the right of the way walked, +1 where left."""
         walk, closed, _ = self.walks[index]
@@ -94,7 +97,7 @@ class Site:
             for i, leg in enumerate(walk.legs):
                 if not closed.lengths_mm[i]:
                     continue
-                points = (*closed.sides[i].points(), closed.sides[i].end)
+                points = (*closed.drawn_sides[i].points(), closed.drawn_sides[i].end)
                 middle = self._at(w, i, closed.lengths_mm[i] / 2)
                 placed = tuple((x + dx, y + dy) for x, y in points)
                 sides.append(Side(leg, placed, self._out_sign(w), middle))

@@ -199,7 +199,7 @@ def test_too_few_legs(count: int) -> None:
 
 def test_a_walk_that_crosses_itself_has_no_area() -> None:
     walk = close_walk(
-        [Leg(5000, 126.87), Leg(5000, -126.87), Leg(5000, -126.87), Leg(5000, 126.87)]
+        [Leg(5000, -126.87), Leg(3000, -126.87), Leg(5000, 126.87), Leg(3000, 126.87)]
     )
 
     assert "crosses_itself" in codes(walk)
@@ -292,3 +292,22 @@ def test_never_raises_for_what_was_measured(legs: list[Leg]) -> None:
     assert math.isfinite(walk.misclosure_mm)
     assert math.isfinite(walk.perimeter_mm)
     assert walk.area_m2 is None or math.isfinite(walk.area_m2)
+
+
+def test_a_walk_under_way_keeps_its_square_corners() -> None:
+    """Four legs of an L: spread over them, the gap would bend every corner and cross the legs."""
+    walk = close_walk([Leg(12_000, 90), Leg(7_000, 90), Leg(5_000, -90), Leg(4_000, 90)])
+
+    assert walk.is_under_way
+    ends = [(round(side.end[0]), round(side.end[1])) for side in walk.drawn_sides]
+    assert ends == [(12_000, 0), (12_000, 7_000), (7_000, 7_000), (7_000, 11_000)]
+    assert walk.outline_mm[-1] == walk.walked_mm[-1]
+    assert "crosses_itself" not in codes(walk)
+    assert not walk.clockwise
+
+
+def test_a_slip_of_the_tape_is_spread() -> None:
+    walk = close_walk([Leg(12_000, 90), Leg(7_000, 90), Leg(11_500, 90), Leg(7_000, 90)])
+
+    assert not walk.is_under_way
+    assert walk.drawn_sides == walk.sides
