@@ -179,6 +179,7 @@ CELERY_BEAT_SCHEDULE = {
         "task": "warranties.tasks.print_waiting_certificates",
         "schedule": 120.0,
     },
+    "print agreements": {"task": "jobs.tasks.print_agreements", "schedule": 60.0},
 }
 
 # What the processes share for a while: counts of bad links, slow lists. It may be thrown away.

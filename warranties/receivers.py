@@ -19,12 +19,13 @@ from customers.signals import (
     plant_measured,
     rows_checked,
 )
-from jobs import tray
+from jobs import papers, tray
 from jobs.models import Booking, Job, Proof
 from jobs.signals import job_handed_over, job_proved, visit_changed
 from shared.models import User
 from warranties import plants, tasks
 from warranties.actions import bringing, noticing, promising, transferring, watching
+from warranties.certificate.record import readable_terms
 from warranties.growth import OddReading
 from warranties.models import Promise, Reading
 from warranties.story import callbacks_of, promises_of
@@ -47,6 +48,7 @@ def connect() -> None:
     tray.register(waiting_callbacks)
     tray.register(waiting_notices)
     tray.register(waiting_texts)
+    papers.register_terms(readable_terms)
     outlooks.register_growing(plants.growing_at)
     outlooks.register_plant_kinds(plants.kinds)
     sheet.register(place="acts", template="warranties/_callback_act.html", facts=callable_promises)

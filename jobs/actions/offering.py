@@ -9,6 +9,8 @@ from django.db import transaction
 from django.utils.translation import gettext, override
 
 from customers.models import Photo
+from jobs import papers
+from jobs.actions import filing
 from jobs.actions.taking import take
 from jobs.holds import COVERED_FROM, cooling_off_ends
 from jobs.models import Job, Offer, OfferLine, Price, PriceBook
@@ -44,13 +46,17 @@ class Line:
 
 @dataclass(frozen=True, slots=True)
 class Agreement:
-    """Who agreed, how and when; when the warranty was shown; when the rights were told aloud."""
+    """Who agreed, how and when; when the warranty was shown; when the rights were told aloud.
+
+    `code` names what they read: it stands at the foot of the paper. On line it is always known.
+    """
 
     by: str
     how: str
     at: datetime
     warranty_shown_at: datetime | None = None
     told_orally_at: datetime | None = None
+    code: str = ""
 
 
 @transaction.atomic
@@ -116,11 +122,16 @@ def agree(*, offer: Offer, agreement: Agreement) -> None:
 
     Sold anywhere but at our place of business, the warranty must have been shown before (16 CFR
     702.3(d)(2)), the right to cancel told aloud unless on line (16 CFR 429.1(e)), and from 25
-    dollars on no work begins before the cooling-off days are over.
+    dollars on no work begins before the cooling-off days are over. What changed since they read it
+    must be shown again first. The paper that they agreed to is written down with it.
     """
+    Offer.objects.select_for_update().get(pk=offer.pk)
+    offer.refresh_from_db()
     job = offer.job
     zone = job.home.tz
     _check_agreement(offer, agreement, agreement.at.astimezone(zone).date())
+    facts = papers.offer_facts(offer, at=agreement.at)
+    _check_as_shown(offer, agreement, facts)
     covered = agreement.how != AT_OUR_PLACE and offer.totals().total >= COVERED_FROM
     if not take(
         offer,
@@ -139,6 +150,7 @@ def agree(*, offer: Offer, agreement: Agreement) -> None:
     if not take(job, among=OPEN_JOB, stage="agreed", agreed_on=agreed_on):
         raise NotAgreeable(f"Job {job.number} is {job.get_stage_display()} already.")
     Job.objects.filter(pk=job.pk).recount()
+    filing.write_down(offer=offer, facts=facts)
     offer_agreed.send(sender=Offer, offer=offer, at=agreement.at)
 
 
@@ -206,6 +218,25 @@ def _check_sale_away_from_our_place(agreement: Agreement) -> None:
         return
     if told is None or told > agreement.at:
         raise NotAgreeable("Tell the household aloud that they may cancel, and say when.")
+
+
+def _check_as_shown(offer: Offer, agreement: Agreement, facts: papers.Facts) -> None:
+    """Nobody agrees to what they were not shown."""
+    code = "".join(agreement.code.split()).upper()
+    if not code and agreement.how != "online":
+        return
+    shown = offer.shown.filter(code=code).first()
+    if shown is None:
+        raise NotAgreeable(
+            gettext("No paper of offer %(offer)s bears the code “%(code)s”.")
+            % {"offer": offer.number, "code": code}
+        )
+    if shown.code != papers.code_of(facts):
+        changed = " ".join(papers.changes(shown.facts, facts))
+        raise NotAgreeable(
+            gettext("This changed after it was shown: %(changes)s Show it again, then agree.")
+            % {"changes": changed}
+        )
 
 
 def _draft(job: Job, on: date, note: str) -> Offer:

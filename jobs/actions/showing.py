@@ -1,24 +1,41 @@
-"""Proof of when a page showed the warranty, carried by the page itself.
+"""Proof of what a household was shown of an offer, and when, carried by the page itself.
 
-16 CFR 702.3: the warranty is shown before the sale. The app above that keeps the terms puts a token
-beside their text; who then agrees sends it back. No terms shown, no token, no agreement.
+16 CFR 702.3: the warranty is shown before the sale. A page that shows the offer with its warranty
+carries a token; who then agrees sends it back. No warranty shown, no token, no agreement.
 """
 
 from datetime import datetime, timedelta
 
 from django.core import signing
 
+from jobs import papers
+from jobs.models import Offer, OfferShown
+
 SALT = "jobs.warranty-shown"
 LASTS = timedelta(days=1)
 
 
-def showing_token(at: datetime) -> str:
-    return signing.dumps(at.isoformat(), salt=SALT)
+def show(*, offer: Offer, at: datetime) -> OfferShown:
+    """Keep what the offer says at that moment, once, for it is being shown."""
+    facts = papers.offer_facts(offer, at=at)
+    shown, _new = OfferShown.objects.get_or_create(
+        offer=offer, code=papers.code_of(facts), defaults={"facts": facts, "shown_at": at}
+    )
+    return shown
 
 
-def shown_at(token: str) -> datetime | None:
-    """When the page with this token was shown; None where it is not ours or older than a day."""
+def showing_token(shown: OfferShown, at: datetime) -> str:
+    """The proof that a page showed this; "" where it could show no warranty."""
+    if not shown.facts["terms"]:
+        return ""
+    return signing.dumps([shown.pk, at.isoformat()], salt=SALT)
+
+
+def read_token(token: str) -> tuple[OfferShown, datetime] | None:
+    """What was shown, and when; None where the token is not ours or older than a day."""
     try:
-        return datetime.fromisoformat(signing.loads(token, salt=SALT, max_age=LASTS))
+        key, at = signing.loads(token, salt=SALT, max_age=LASTS)
     except signing.BadSignature:
         return None
+    shown = OfferShown.objects.filter(pk=key).first()
+    return (shown, datetime.fromisoformat(at)) if shown else None

@@ -6,7 +6,7 @@ from django import forms
 from django.utils.translation import gettext_lazy as _
 
 from jobs.actions.offering import Agreement
-from jobs.actions.showing import shown_at
+from jobs.actions.showing import read_token
 
 
 class OnlineAgreementForm(forms.Form):
@@ -20,9 +20,15 @@ class OnlineAgreementForm(forms.Form):
     shown = forms.CharField(required=False, widget=forms.HiddenInput)
 
     def agreement(self, at: datetime) -> Agreement:
+        """What the page that they read carries: no page of ours, nothing shown."""
         data = self.cleaned_data
+        shown, shown_at = read_token(data["shown"]) or (None, None)
         return Agreement(
-            by=data["by"], how="online", at=at, warranty_shown_at=shown_at(data["shown"])
+            by=data["by"],
+            how="online",
+            at=at,
+            warranty_shown_at=shown_at,
+            code=shown.code if shown else "",
         )
 
 

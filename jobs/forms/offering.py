@@ -124,6 +124,11 @@ class AgreementForm(forms.Form):
         required=False,
         help_text="Before they agreed. Needed unless they agreed at our place of business.",
     )
+    code = forms.CharField(
+        label="Code of the paper",
+        max_length=20,
+        help_text="Six letters and digits at the foot of the paper that they read and signed.",
+    )
     told_orally = forms.BooleanField(
         label="We told them aloud that they may cancel within three business days, and that "
         "they may read the warranty first",
@@ -138,4 +143,5 @@ class AgreementForm(forms.Form):
             at=data["agreed_at"],
             warranty_shown_at=data["warranty_shown_at"],
             told_orally_at=data["agreed_at"] if data["told_orally"] else None,
+            code=data["code"],
         )

@@ -6,9 +6,11 @@ from jobs.models.fitting import FittedDetail, Proof
 from jobs.models.job import Job
 from jobs.models.months import MonthSum
 from jobs.models.offer import Offer, OfferLine
+from jobs.models.papers import AgreedPaper, OfferShown
 from jobs.models.prices import Price, PriceBook
 
 __all__ = [
+    "AgreedPaper",
     "BookedQuarter",
     "Booking",
     "Cost",
@@ -18,6 +20,7 @@ __all__ = [
     "MonthSum",
     "Offer",
     "OfferLine",
+    "OfferShown",
     "Payment",
     "Price",
     "PriceBook",

@@ -1,5 +1,6 @@
 """The priced proposal that a household can agree to, once."""
 
+from collections.abc import Iterable
 from datetime import datetime
 from decimal import Decimal
 from typing import Self
@@ -99,8 +100,11 @@ class Offer(models.Model):
 
     def totals(self) -> OfferTotals:
         """What it comes to. One query, none where lines are loaded."""
+        return self.totals_of(self.lines.all())
+
+    def totals_of(self, lines: Iterable["OfferLine"]) -> OfferTotals:
         return offer_totals(
-            [line.amount for line in self.lines.all()],
+            [line.amount for line in lines],
             tax_rate=Decimal(self.tax_rate),
             deposit=Decimal(self.deposit),
         )

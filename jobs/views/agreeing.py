@@ -6,20 +6,21 @@ from django.contrib import messages
 from django.db import transaction
 from django.db.models import QuerySet
 from django.http import HttpRequest, HttpResponse, HttpResponseBase
-from django.shortcuts import redirect, render
+from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone, translation
-from django.views.decorators.http import require_http_methods, require_POST
+from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from customers.actions import add_photo
 from customers.links import link_token, make_link
 from customers.models import HouseholdLink
 from customers.views.links import for_household
-from jobs.actions import offering
+from jobs import papers
+from jobs.actions import filing, offering, showing
 from jobs.forms.agreeing import OnlineAgreementForm, WaiverForm
 from jobs.holds import COOLING_OFF_DAYS, business_day_after
-from jobs.models import Offer
+from jobs.models import AgreedPaper, Offer
 from jobs.views.jobs import find_job, page_of
-from jobs.views.offers import find_offer
+from jobs.views.offers import find_offer, pdf_answer
 from shared.models import User
 from shared.refusals import Refused
 from shared.requests import StaffRequest
@@ -93,6 +94,23 @@ def agree(request: HttpRequest, link: HouseholdLink) -> HttpResponse:
             return _answer(request, link, offer)
 
 
+@require_GET
+@for_household
+def agree_paper(request: HttpRequest, link: HouseholdLink) -> HttpResponse:
+    """The offer as PDF: once it is agreed to, the very file that is kept."""
+    offers = Offer.objects.filter(job__household=link.household, state__in=("sent", "agreed"))
+    found = offers.select_related("job__home", "job__household")
+    offer = get_object_or_404(found, number=request.GET.get("offer", ""))
+    if agreed := AgreedPaper.objects.filter(offer=offer).first():
+        data = filing.kept_bytes(filing.print_out(paper=agreed))
+    else:
+        at = timezone.now()
+        shown = showing.show(offer=offer, at=at)
+        signed_on = timezone.localdate(at, offer.job.home.tz)
+        data = papers.as_pdf(papers.shown_record(shown.facts, signed_on=signed_on))
+    return pdf_answer(data, f"{offer.number}.pdf")
+
+
 def _of_number(offers: QuerySet[Offer], number: str) -> Offer | None:
     """The offer that the household read, or None where it is replaced: never another one."""
     return next((offer for offer in offers if offer.number == number), None)
@@ -108,11 +126,16 @@ def _answer(request: HttpRequest, link: HouseholdLink, offer: Offer) -> HttpResp
             form.add_error(None, str(refusal))
         else:
             return redirect("offer-agree", token=link_token(link))
+    agreed = AgreedPaper.objects.filter(offer=offer).first()
+    shown = None if agreed else showing.show(offer=offer, at=at)
     page = {
         "offer": offer,
         "job": offer.job,
         "totals": offer.totals(),
         "form": form,
+        "token": link_token(link),
+        "facts": agreed.record if agreed else shown and shown.facts,
+        "proof": shown and showing.showing_token(shown, at),
         "signed_on": timezone.localdate(offer.agreed_at or at),
         "cancel_until": _last_day(offer, timezone.localdate(at)),
     }

@@ -10,10 +10,10 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone, translation
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
-from jobs.actions import offering
+from jobs.actions import filing, offering, showing
 from jobs.forms.offering import AgreementForm, OfferForm, line_formset
 from jobs.holds import COOLING_OFF_DAYS, business_day_after
-from jobs.models import Offer
+from jobs.models import AgreedPaper, Offer
 from jobs.views.jobs import find_job
 from shared.refusals import Refused
 from shared.requests import StaffRequest, day_asked
@@ -67,9 +67,18 @@ def page_of(offer: Offer, **changed: Any) -> dict[str, Any]:
         "agreement_form": AgreementForm(
             initial={"by": offer.job.household.name, "agreed_at": timezone.localtime()}
         ),
+        "agreed_paper": _agreed_paper(offer),
         "can_be_agreed": offer.state in {"draft", "sent"},
         **changed,
     }
+
+
+def _agreed_paper(offer: Offer) -> dict[str, Any] | None:
+    """The paper of the agreement and whether its file is still the one that was kept."""
+    paper = AgreedPaper.objects.select_related("offer").filter(offer=offer).first()
+    if paper is None:
+        return None
+    return {"paper": paper, "whole": bool(paper.sha256) and filing.is_whole(paper)}
 
 
 def _save(request: StaffRequest, offer: Offer) -> HttpResponse:
@@ -154,9 +163,29 @@ def paper(request: StaffRequest, number: str) -> HttpResponse:
         "totals": offer.totals(),
         "signed_on": signed_on,
         "cancel_until": business_day_after(signed_on, COOLING_OFF_DAYS),
+        "code": showing.show(offer=offer, at=timezone.now()).code,
     }
     with translation.override(offer.language):
         return render(request, "jobs/offer_paper.html", page)
+
+
+@allowed("sell")
+@require_GET
+def agreed_paper(_request: StaffRequest, number: str) -> HttpResponse:
+    """The PDF that the household agreed to, printed now where it was not yet."""
+    paper = get_object_or_404(AgreedPaper.objects.select_related("offer"), offer__number=number)
+    return pdf_answer(filing.kept_bytes(filing.print_out(paper=paper)), f"{number}.pdf")
+
+
+def pdf_answer(data: bytes, name: str) -> HttpResponse:
+    return HttpResponse(
+        data,
+        content_type="application/pdf",
+        headers={
+            "Content-Disposition": f'inline; filename="{name}"',
+            "Cache-Control": "private, no-store",
+        },
+    )
 
 
 def _signing_day(request: StaffRequest, offer: Offer) -> date:

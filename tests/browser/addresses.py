@@ -21,6 +21,8 @@ NO_PAGES = {
     "check-plan": "a PDF",
     "certificate": "a PDF",
     "my-home-certificate": "a PDF",
+    "offer-agreed-paper": "a PDF",
+    "offer-agree-paper": "a PDF",
     "visit-calendar": "a calendar entry",
     "photo": "a photograph",
     "health": "one word for a machine",

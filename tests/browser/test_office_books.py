@@ -43,6 +43,12 @@ def offer(page: Page) -> None:
 
 def agree_and_pay(page: Page) -> None:
     """They agree at their home, now; the warranty was shown a while before."""
+    address = page.url
+    page.get_by_role("link", name="Paper to print and sign").click()
+    code = page.locator("article").first.get_by_text("Code of this paper:").locator("strong")
+    read = code.inner_text()
+    page.goto(address)
+    page.get_by_label("Code of the paper").fill(read)
     page.get_by_label("How", exact=True).select_option("home")
     agreed_at = page.get_by_label("When they agreed").input_value()
     page.get_by_label("When the warranty was shown").fill(f"{agreed_at[:10]}T00:00")

@@ -1,6 +1,7 @@
 import re
 from collections.abc import Iterator
 from datetime import UTC, datetime, timedelta
+from hashlib import sha256
 
 import pytest
 import time_machine
@@ -8,10 +9,10 @@ from django.test import Client
 from django.urls import reverse
 
 from customers.links import make_link
-from jobs.actions import offering
-from jobs.actions.showing import showing_token, shown_at
-from jobs.models import Offer
+from jobs.actions import offering, showing
+from jobs.models import AgreedPaper, Offer
 from tests.factories import NOON, make_household, make_job, make_offer, make_terms
+from tests.warranties.papers import text_of
 
 pytestmark = pytest.mark.django_db
 
@@ -132,6 +133,50 @@ def test_agreeing_to_an_offer_that_was_replaced_agrees_to_no_other(
     assert fresh.state == "sent"
 
 
+def test_what_changed_while_they_read_is_told_and_shown_again(
+    client: Client, clock: time_machine.Traveller
+) -> None:
+    make_terms()
+    offer = make_offer(state="sent", job=make_job(stage="priced"))
+    url = address(offer)
+    form = filled(client.get(url).content.decode(), offer)
+    offer.lines.filter(code="collar").update(amount=95)
+    clock.shift(60)
+
+    refused = client.post(url, form)
+    again = client.post(url, filled(refused.content.decode(), offer))
+    clock.shift(60)
+    agreed = client.post(url, filled(again.content.decode(), offer))
+
+    assert refused.status_code == 422
+    assert "“collar” was 2, $90.00 and is now 2, $95.00." in refused.content.decode()
+    assert again.status_code == 422  # The same minute: it cannot have been read before.
+    assert agreed.status_code == 302
+
+
+def test_the_pdf_is_what_the_page_shows_and_then_what_was_agreed(
+    client: Client, clock: time_machine.Traveller
+) -> None:
+    make_terms()
+    offer = make_offer(state="sent", job=make_job(stage="priced"))
+    url = address(offer)
+    page = client.get(url).content.decode()
+    before = client.get(f"{url}offer.pdf", {"offer": offer.number})
+    clock.shift(60)
+    client.post(url, filled(page, offer))
+
+    after = client.get(f"{url}offer.pdf", {"offer": offer.number})
+
+    code = offer.shown.get().code
+    assert code in text_of(before.content)
+    assert code in text_of(after.content)
+    assert "Buyer’s signature and date" in text_of(before.content)
+    assert "Agreed on line by Ada Quill" in text_of(after.content)
+    assert sha256(after.content).hexdigest() == AgreedPaper.objects.get().sha256
+    other = make_offer(state="sent")
+    assert client.get(f"{url}offer.pdf", {"offer": other.number}).status_code == 404
+
+
 def test_a_draft_is_not_shown(client: Client) -> None:
     offer = make_offer(job=make_job(household=make_household()))
 
@@ -179,10 +224,12 @@ def test_office_makes_the_link_for_a_sent_offer_only(office: Client, client: Cli
 
 
 def test_token_of_showing_is_ours_and_lasts_a_day(clock: time_machine.Traveller) -> None:
-    token = showing_token(NOON)
+    make_terms()
+    shown = showing.show(offer=make_offer(), at=NOON)
+    token = showing.showing_token(shown, NOON)
 
-    assert shown_at(token) == NOON
-    assert shown_at(token[:-1]) is None
-    assert shown_at("") is None
+    assert showing.read_token(token) == (shown, NOON)
+    assert showing.read_token(token[:-1]) is None
+    assert showing.read_token("") is None
     clock.shift(timedelta(days=1, seconds=1))
-    assert shown_at(token) is None
+    assert showing.read_token(token) is None

@@ -6,6 +6,7 @@ import time_machine
 from django.test import Client
 from django.urls import reverse
 
+from jobs.actions import showing
 from jobs.models import Crew, Offer, PriceBook
 from tests.factories import NOON, make_job, make_offer, make_price_book
 
@@ -55,6 +56,7 @@ def test_offer_from_nothing_to_agreed(office: Client) -> None:
             "agreed_at": "2026-03-02T12:00",
             "warranty_shown_at": "2026-03-02T11:45",
             "told_orally": "on",
+            "code": showing.show(offer=Offer.objects.get(), at=NOON).code,
         },
     )
 
@@ -105,7 +107,8 @@ def test_refused_lines_keep_what_was_typed(
 
 def test_agreement_refused_with_the_reason(office: Client) -> None:
     offer = make_offer(state="sent")
-    form = {"by": "Ada", "how": "paper", "agreed_at": "2026-03-02T12:00"}
+    code = showing.show(offer=offer, at=NOON).code
+    form = {"by": "Ada", "how": "paper", "agreed_at": "2026-03-02T12:00", "code": code}
 
     response = office.post(reverse("offer-agreed", args=[offer.number]), form)
 

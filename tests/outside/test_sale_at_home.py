@@ -9,7 +9,7 @@ from decimal import Decimal
 
 import pytest
 
-from jobs.actions import offering
+from jobs.actions import offering, showing
 from jobs.actions.offering import Agreement, Line, NotAgreeable
 from jobs.models import Offer
 from tests.factories import NOON, TODAY, make_job, make_price_book
@@ -36,6 +36,7 @@ def agree(
             at=NOON,
             warranty_shown_at=None if shown is None else NOON - shown * MINUTE,
             told_orally_at=None if told is None else NOON - told * MINUTE,
+            code=showing.show(offer=offer, at=NOON - 10 * MINUTE).code,
         ),
     )
 

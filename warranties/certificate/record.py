@@ -97,6 +97,19 @@ def common_values(terms: Terms) -> dict[str, str]:
     }
 
 
+def readable_terms(language: str, at: datetime) -> dict[str, Any] | None:
+    """The warranty that a household could read at that moment, whatever its home. Two queries."""
+    terms = Terms.objects.shown(language, at)
+    if terms is None:
+        return None
+    return {
+        "title": terms.title,
+        "version": terms.version,
+        "language": terms.language,
+        "body": fill(terms.body, common_values(terms)),
+    }
+
+
 def clearance_text(home: Home) -> str:
     return length_text(Length(home.clearance_mm), _system())
 

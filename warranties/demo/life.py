@@ -18,7 +18,7 @@ from django.contrib.auth.models import Group
 from customers.actions import open_home
 from customers.actions.consenting import Said
 from customers.models import Home, Household, Plan, Plant
-from jobs.actions import asking, booking, offering
+from jobs.actions import asking, booking, offering, showing
 from jobs.actions.paying import record_payment
 from jobs.models import Booking, Crew, Job, Payment, Price, PriceBook
 from shared.models import User
@@ -221,7 +221,9 @@ def _survey(firm: Firm, home: Home, job: Job, on: date) -> Plan:
 
 def _agree(firm: Firm, job: Job, offer: Any, on: date) -> None:
     how = firm.chance.choice(("home", "home", "online", "paper", "office"))
+    shown = showing.show(offer=offer, at=firm.at(on, 11, 10))
     agreement = offering.Agreement(
+        code=shown.code,
         by=str(job.household),
         how=how,
         at=firm.at(on, 11, 30),
