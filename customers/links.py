@@ -1,9 +1,10 @@
 """The signed links by which a household comes in without an account.
 
 An address carries the link's random key with our signature, so that a guess costs no look-up. It
-opens one household's pages, until it expires or is revoked. Bad tokens are counted by the address
-they come from (an IPv6 network counts as one): after GUESSES_AN_HOUR nothing is looked at for the
-rest of the hour. OWASP ASVS 5.0: V11.5.1 (128 bits at least), V2.4.1 (against automation).
+opens one household's pages of one purpose, until it expires or is revoked: a reminder that is
+forwarded to a neighbour gives nobody the right to agree to an offer. Bad tokens are counted by the
+address they come from (an IPv6 network counts as one): after GUESSES_AN_HOUR nothing is looked at
+for the rest of the hour. OWASP ASVS 5.0: V11.5.1 (128 bits at least), V2.4.1 (against automation).
 """
 
 import ipaddress
@@ -20,6 +21,8 @@ from shared.tallying import tally
 GUESSES_AN_HOUR = 20
 HOUR = 3600
 NETWORK_BITS = 64  # what a home or a phone gets of IPv6
+# The first page of each purpose; the apps above own them.
+PAGES = {"my home": "my-home", "offer": "offer-agree", "transfer": "transfer"}
 signer = Signer(salt="customers.links")
 
 
@@ -32,28 +35,29 @@ class TooManyGuesses(Exception):
 
 
 def make_link(
-    *, household: Household, purpose: str, at: datetime, days: int, page: str = "my-home"
+    *, household: Household, purpose: str, about: str = "", at: datetime, days: int
 ) -> str:
-    """Return the absolute address of a new link to that page, good for so many days."""
+    """Return the absolute address of a new link, good for so many days."""
     link = HouseholdLink.objects.create(
-        household=household, purpose=purpose, expires_at=at + timedelta(days=days)
+        household=household, purpose=purpose, about=about, expires_at=at + timedelta(days=days)
     )
-    return link_address(link, page)
+    return link_address(link)
 
 
-def link_address(link: HouseholdLink, page: str = "my-home") -> str:
-    return settings.BASE_URL + reverse(page, args=[link_token(link)])
+def link_address(link: HouseholdLink) -> str:
+    return settings.BASE_URL + reverse(PAGES[link.purpose], args=[link_token(link)])
 
 
 def link_token(link: HouseholdLink) -> str:
     return signer.sign(link.key)
 
 
-def open_link(token: str, at: datetime, address: str = "") -> HouseholdLink:
+def open_link(token: str, at: datetime, *, purpose: str, address: str = "") -> HouseholdLink:
     """Return the link, its household loaded, and note that it was used.
 
     `address` is where the request comes from; without it nothing is counted. Raises BadLink where
-    the token is wrong, expired or revoked, TooManyGuesses where too many such came before.
+    the token is wrong, for another purpose, expired or revoked, TooManyGuesses where too many such
+    came before.
     """
     if address and bad_tokens(address) >= GUESSES_AN_HOUR:
         raise TooManyGuesses("Too many links that do not open. Wait an hour, or call us.")
@@ -62,7 +66,8 @@ def open_link(token: str, at: datetime, address: str = "") -> HouseholdLink:
     except BadSignature:
         link = None
     else:
-        link = HouseholdLink.objects.valid(at).filter(key=key).select_related("household").first()
+        links = HouseholdLink.objects.valid(at).select_related("household")
+        link = links.filter(key=key, purpose=purpose).first()
     if link is None:
         if address:
             count_bad_token(address)

@@ -154,9 +154,6 @@ class OwnerForm(forms.Form):
 
 
 class LinkForm(forms.Form):
-    purpose = forms.CharField(
-        label="What for", max_length=40, initial="my home", help_text="Only we read this."
-    )
     days = forms.IntegerField(
         label="Good for how many days", min_value=1, max_value=400, initial=30
     )

@@ -20,32 +20,43 @@ from shared.roles import allowed
 from shared.signin import client_ip
 
 P = ParamSpec("P")
+TOO_MANY = 429  # RFC 6585
 
 
-def for_household(
-    view: Callable[Concatenate[HttpRequest, HouseholdLink, P], HttpResponseBase],
-) -> Callable[..., HttpResponseBase]:
-    """Let in whoever brings a link that opens: the view gets the link in place of its token.
+View = Callable[Concatenate[HttpRequest, HouseholdLink, P], HttpResponseBase]
+
+
+def for_household(purpose: str) -> Callable[[View[P]], Callable[..., HttpResponseBase]]:
+    """Let in whoever brings a link for that purpose: the view gets the link instead of its token.
 
     A link that does not open gets 404 in words, too many of them 429.
     """
 
-    @never_cache
-    @wraps(view)
-    def wrapped(
-        request: HttpRequest, token: str, *args: P.args, **kwargs: P.kwargs
-    ) -> HttpResponseBase:
-        try:
-            link = open_link(token, now(), client_ip(request))
-        except BadLink as error:
-            return render(request, "customers/no_entry.html", {"reason": error}, status=404)
-        except TooManyGuesses as error:
-            answer = render(request, "customers/no_entry.html", {"reason": error}, status=429)
-            answer.headers["Retry-After"] = str(HOUR)
-            return answer
-        return view(request, link, *args, **kwargs)
+    def guarded(view: View[P]) -> Callable[..., HttpResponseBase]:
+        @never_cache
+        @wraps(view)
+        def wrapped(
+            request: HttpRequest, token: str, *args: P.args, **kwargs: P.kwargs
+        ) -> HttpResponseBase:
+            try:
+                link = open_link(token, now(), purpose=purpose, address=client_ip(request))
+            except BadLink as reason:
+                return no_entry(request, str(reason), 404)
+            except TooManyGuesses as reason:
+                return no_entry(request, str(reason), TOO_MANY)
+            return view(request, link, *args, **kwargs)
 
-    return cast(Any, wrapped)
+        return cast(Any, wrapped)
+
+    return guarded
+
+
+def no_entry(request: HttpRequest, reason: str, status: int) -> HttpResponse:
+    """Say why a link opens nothing; with 429, when to try again."""
+    answer = render(request, "customers/no_entry.html", {"reason": reason}, status=status)
+    if status == TOO_MANY:
+        answer.headers["Retry-After"] = str(HOUR)
+    return answer
 
 
 @allowed("keep_homes")
@@ -54,9 +65,9 @@ def make(request: StaffRequest, pk: int) -> HttpResponseBase:
     home, household = held(pk)
     form = LinkForm(request.POST)
     if not form.is_valid():
-        messages.error(request, "A link needs a purpose and is good for 1 to 400 days.")
+        messages.error(request, "A link is good for 1 to 400 days.")
         return redirect(home)
-    make_link(household=household, at=now(), **form.cleaned_data)
+    make_link(household=household, purpose="my home", at=now(), **form.cleaned_data)
     messages.success(request, "The new link stands under Links.")
     return redirect(home)
 

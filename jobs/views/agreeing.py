@@ -26,8 +26,6 @@ from shared.refusals import Refused
 from shared.requests import StaffRequest
 from shared.roles import allowed
 
-PURPOSE = "agree to an offer"
-
 
 @allowed("sell")
 @require_POST
@@ -40,7 +38,7 @@ def link(request: StaffRequest, number: str) -> HttpResponseBase:
         messages.error(request, "Only an offer that is sent and still valid can be agreed to.")
         return redirect(offer)
     address = make_link(
-        household=offer.job.household, purpose=PURPOSE, at=at, days=days, page="offer-agree"
+        household=offer.job.household, purpose="offer", about=offer.job.number, at=at, days=days
     )
     messages.success(request, f"The household agrees at {address}")
     return redirect(offer)
@@ -74,11 +72,15 @@ def _keep_waiver(offer: Offer, form: WaiverForm, by: User) -> None:
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
-@for_household
+@for_household("offer")
 def agree(request: HttpRequest, link: HouseholdLink) -> HttpResponse:
-    """The offers that wait for this household, the newest first; a POST agrees to one."""
+    """The offer of the job that the link was sent for; a POST agrees to it.
+
+    Where an offer was replaced meanwhile, the link shows the one that took its place.
+    """
     offers = (
-        Offer.objects.filter(job__household=link.household, state__in=("sent", "agreed"))
+        Offer.objects.filter(job__number=link.about, job__household=link.household)
+        .filter(state__in=("sent", "agreed"))
         .select_related("job__home", "job__household")
         .prefetch_related("lines")
         .order_by("-made_on", "-pk")

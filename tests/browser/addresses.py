@@ -60,8 +60,8 @@ def one_of_each(rows: QuerySet, column: str) -> QuerySet:
     return rows.filter(pk__in=newest.values())
 
 
-def token_of(household: Household) -> str:
-    make_link(household=household, purpose="my home", at=now(), days=7)
+def token_of(household: Household, purpose: str = "my home", about: str = "") -> str:
+    make_link(household=household, purpose=purpose, about=about, at=now(), days=7)
     return link_token(household.links.latest("pk"))
 
 
@@ -99,7 +99,7 @@ def samples() -> dict[str, list[Values]]:
         "payments/": list(one_of_each(Payment.objects.all(), "kind").values_list("pk")),
         "offers/": list(one_of_each(Offer.objects.all(), "state").values_list("number")),
         "agree/": [
-            (token_of(offer.job.household),)
+            (token_of(offer.job.household, "offer", offer.job.number),)
             for offer in one_of_each(Offer.objects.filter(state__in=("sent", "agreed")), "state")
         ],
         "visits/": list(one_of_each(Booking.objects.all(), "purpose").values_list("pk")),

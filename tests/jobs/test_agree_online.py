@@ -24,8 +24,8 @@ def clock() -> Iterator[time_machine.Traveller]:
 
 
 def address(offer: Offer, days: int = 30) -> str:
-    household = offer.job.household
-    link = make_link(household=household, purpose="agree", at=NOON, days=days, page="offer-agree")
+    job = offer.job
+    link = make_link(household=job.household, purpose="offer", about=job.number, at=NOON, days=days)
     return link.removeprefix("http://127.0.0.1:8000").removeprefix("http://testserver")
 
 

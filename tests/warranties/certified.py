@@ -61,4 +61,4 @@ def address_of(transfer: Transfer, household: Household) -> str:
     """Where a household says yes to a transfer."""
     link = transfer.voice_of(household).link
     assert link is not None
-    return link_address(link, "transfer")
+    return link_address(link)

@@ -118,13 +118,6 @@ def test_each_household_confirms_on_its_own_page(client: Client) -> None:
     assert promise.holder == transfer.new
 
 
-def test_a_link_for_something_else_opens_no_transfer(client: Client) -> None:
-    promise = make_open_promise()
-    link = promise.holder.links.create(purpose="my home", expires_at=SOLD + timedelta(days=36_500))
-
-    assert client.get(link_address(link, "transfer")).status_code == 404
-
-
 def test_a_later_owner_extends_the_same_promise() -> None:
     promise = make_open_promise()
     transfer = start(promise)

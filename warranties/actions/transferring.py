@@ -188,7 +188,8 @@ def _ask_all(transfer: Transfer, at: datetime) -> None:
 def _ask(transfer: Transfer, household: Household, side: Side, at: datetime) -> None:
     link = HouseholdLink.objects.create(
         household=household,
-        purpose=f"transfer {transfer.promise.number}",
+        purpose="transfer",
+        about=transfer.promise.number,
         expires_at=at + LINK_DAYS,
     )
     transfer.voices.create(household=household, side=side, link=link)

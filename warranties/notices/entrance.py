@@ -16,7 +16,8 @@ def link_of(notice: Notice, at: datetime) -> HouseholdLink:
     """The household's way in that this notice carries: the same at every attempt."""
     link, _made = HouseholdLink.objects.get_or_create(
         household=notice.household,
-        purpose=f"notice {notice.pk}",
+        purpose="my home",
+        about=f"notice {notice.pk}",
         defaults={"expires_at": at + timedelta(days=LINK_DAYS)},
     )
     return link
@@ -31,7 +32,7 @@ def entrance(notice: Notice, at: datetime) -> str:
     if notice.kind == "transfer":
         transfer = Transfer.objects.get(pk=notice.facts["transfer"])
         if link := transfer.voice_of(notice.household).link:
-            return link_address(link, "transfer")
+            return link_address(link)
     return link_address(link_of(notice, at))
 
 

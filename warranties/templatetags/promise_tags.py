@@ -16,7 +16,7 @@ register = template.Library()
 @register.filter
 def transfer_address(link: HouseholdLink | None) -> str:
     """The whole address on which a household confirms; "" where the link is gone."""
-    return link_address(link, "transfer") if link else ""
+    return link_address(link) if link else ""
 
 
 @register.filter

@@ -8,7 +8,8 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.csrf import csrf_exempt
 from django.views.decorators.http import require_http_methods
 
-from customers.links import GUESSES_AN_HOUR, HOUR, bad_tokens, count_bad_token
+from customers.links import GUESSES_AN_HOUR, bad_tokens, count_bad_token
+from customers.views.links import TOO_MANY, no_entry
 from shared.signin import client_ip
 from warranties.actions import answering
 from warranties.notices.leaving import notice_of
@@ -31,7 +32,7 @@ def unsubscribe(request: HttpRequest, token: str) -> HttpResponse:
     if request.method == "POST":
         name, value = ONE_CLICK
         if request.POST.get(name) != value:
-            return _refused(request, "Use the button on the page behind this link.", 400)
+            return no_entry(request, "Use the button on the page behind this link.", 400)
         answering.leave_channel(notice=notice, at=now())
         left = True
     language = notice.household.language
@@ -43,12 +44,6 @@ def unsubscribe(request: HttpRequest, token: str) -> HttpResponse:
 def _guessed(request: HttpRequest) -> HttpResponse:
     address = client_ip(request)
     if bad_tokens(address) >= GUESSES_AN_HOUR:
-        answer = _refused(request, "Too many links that do not open. Wait an hour.", 429)
-        answer.headers["Retry-After"] = str(HOUR)
-        return answer
+        return no_entry(request, "Too many links that do not open. Wait an hour.", TOO_MANY)
     count_bad_token(address)
-    return _refused(request, "This link is not complete. Call us, and we do it for you.", 404)
-
-
-def _refused(request: HttpRequest, reason: str, status: int) -> HttpResponse:
-    return render(request, "customers/no_entry.html", {"reason": reason}, status=status)
+    return no_entry(request, "This link is not complete. Call us, and we do it for you.", 404)

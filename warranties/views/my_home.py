@@ -28,7 +28,7 @@ ANSWERS_TO = {"trim-back": ("done", "help"), "seal-check": ("help",)}
 ANSWERS = {"done": answering.say_done, "help": answering.say_help}
 
 
-@for_household
+@for_household("my home")
 @require_safe
 def my_home(request: HttpRequest, link: HouseholdLink) -> HttpResponse:
     """The homes of the household, what to cut and by when, the papers, how to get help."""
@@ -47,7 +47,7 @@ def my_home(request: HttpRequest, link: HouseholdLink) -> HttpResponse:
     return _shown(request, link, "my_home", page)
 
 
-@for_household
+@for_household("my home")
 @require_http_methods(["GET", "HEAD", "POST"])
 def answer(request: HttpRequest, link: HouseholdLink, pk: int, said: str) -> HttpResponseBase:
     """Answer a notice: the page asks once, the button answers."""
@@ -60,7 +60,7 @@ def answer(request: HttpRequest, link: HouseholdLink, pk: int, said: str) -> Htt
     return _asked(request, link, notice, said)
 
 
-@for_household
+@for_household("my home")
 @require_POST
 def photo(request: HttpRequest, link: HouseholdLink, pk: int) -> HttpResponseBase:
     """A photograph of what was cut, for who likes to show it."""
@@ -106,7 +106,7 @@ def _asked(
     return shown
 
 
-@for_household
+@for_household("my home")
 @require_POST
 def mails(request: HttpRequest, link: HouseholdLink) -> HttpResponseBase:
     """Have our mails, or have them no more."""
@@ -117,7 +117,7 @@ def mails(request: HttpRequest, link: HouseholdLink) -> HttpResponseBase:
     return redirect("my-home", link_token(link))
 
 
-@for_household
+@for_household("my home")
 @require_safe
 def certificate(_request: HttpRequest, link: HouseholdLink, number: str) -> HttpResponseBase:
     """The current certificate of a promise that the household holds, as it was printed."""

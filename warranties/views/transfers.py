@@ -1,42 +1,35 @@
 """The home was sold: a household or the office says so, both households confirm on their links."""
 
-from django.http import Http404, HttpRequest, HttpResponse, HttpResponseBase
+from django.http import HttpRequest, HttpResponse, HttpResponseBase
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import translation
 from django.utils.timezone import now
-from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods
 
 from customers.actions import Said
 from customers.forms import ConsentForm, HouseholdForm
-from customers.links import BadLink, TooManyGuesses, link_token, open_link
+from customers.links import link_token
 from customers.models import HouseholdLink
 from customers.views.links import for_household
 from shared.refusals import Refused
 from shared.requests import StaffRequest
 from shared.roles import allowed
-from shared.signin import client_ip
 from warranties import tasks
 from warranties.actions import transferring
 from warranties.forms.transfers import MoveForm, SoldForm
 from warranties.models import Promise, TransferVoice
 
 
-@never_cache
+@for_household("transfer")
 @require_http_methods(["GET", "HEAD", "POST"])
-def transfer(request: StaffRequest, token: str) -> HttpResponseBase:
+def transfer(request: HttpRequest, link: HouseholdLink) -> HttpResponseBase:
     """Show what goes to whom, to the two who must agree, and take their yes."""
-    try:
-        link = open_link(token, now(), client_ip(request))
-        voice = _asked(link)
-    except (BadLink, TooManyGuesses) as reason:
-        status = 429 if isinstance(reason, TooManyGuesses) else 404
-        return render(request, "customers/no_entry.html", {"reason": reason}, status=status)
+    voice = _asked(link)
     with translation.override(link.household.language):
         return _answer(request, voice)
 
 
-def _answer(request: StaffRequest, voice: TransferVoice) -> HttpResponse:
+def _answer(request: HttpRequest, voice: TransferVoice) -> HttpResponse:
     refusal = ""
     shown = voice.transfer
     if request.method == "POST":
@@ -52,14 +45,12 @@ def _answer(request: StaffRequest, voice: TransferVoice) -> HttpResponse:
 
 
 def _asked(link: HouseholdLink) -> TransferVoice:
-    """Whose yes the link is for. Raises Http404 for other links."""
+    """Whose yes the link is for."""
     rows = TransferVoice.objects.select_related("household", "transfer__promise__home")
-    if voice := rows.filter(link=link).first():
-        return voice
-    raise Http404("This link is for something else.")
+    return get_object_or_404(rows, link=link)
 
 
-@for_household
+@for_household("my home")
 @require_http_methods(["GET", "HEAD", "POST"])
 def sold(request: HttpRequest, link: HouseholdLink, number: str) -> HttpResponseBase:
     """An owner whose promise it is says that the home was sold: that is its yes."""
