@@ -6,7 +6,6 @@ import pytest
 from django.test import Client
 
 from customers.actions import Said, change_owner
-from customers.links import link_address
 from customers.models import HouseholdLink
 from tests.factories import NOON, make_household, make_job, make_terms
 from tests.warranties.certified import (
