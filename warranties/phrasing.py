@@ -70,6 +70,15 @@ OCCASIONS = {
         {"by": "the day by which it is due", "help": "for a button: please call me"},
         ("by", "help"),
     ),
+    "recall": Occasion(
+        "Lot called back",
+        {
+            "reason": "what is wrong with the lot, as the recall says",
+            "by": "the day by which the home is checked",
+            "help": "for a button: please call me",
+        },
+        ("reason", "by", "help"),
+    ),
     "visit-booked": Occasion("Visit booked", _VISIT, ("day", "starts")),
     "visit-moved": Occasion("Visit moved", _VISIT, ("day", "starts")),
     "visit-cancelled": Occasion("Visit cancelled", _VISIT, ("day",)),

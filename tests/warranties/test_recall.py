@@ -8,6 +8,7 @@ import pytest
 from django.test import Client
 from django.utils.timezone import now
 
+from customers.actions import record_consent
 from jobs.models import Job
 from tests.factories import (
     TODAY,
@@ -21,7 +22,9 @@ from tests.factories import (
 )
 from warranties import openings, sealing
 from warranties.actions import recalling
-from warranties.models import Check, Promise, Recall, SealCount
+from warranties.markup import as_text
+from warranties.models import Check, Notice, Promise, Recall, SealCount
+from warranties.notices.writing import write
 
 pytestmark = pytest.mark.django_db
 LONG_AGO = TODAY - timedelta(days=731)
@@ -159,3 +162,22 @@ def test_a_lots_page_asks_as_little_for_many_homes(
 
     with django_assert_max_num_queries(9):
         office.get("/lots/B12/")
+
+
+def test_tells_each_household_on_its_channel_and_by_letter_too() -> None:
+    by_mail, by_letter = sealed("B12"), sealed("B12")
+    record_consent(household=by_letter.holder, channel="mail", given=False, how="told us", at=now())
+
+    recall("B12")
+    recall("B12")
+
+    told = Notice.objects.filter(kind="recall")
+    assert sorted(told.values_list("household", "channel")) == sorted(
+        [
+            (by_mail.holder_id, "mail"),
+            (by_mail.holder_id, "letter"),
+            (by_letter.holder_id, "letter"),
+        ]
+    )
+    written = write(told.earliest("pk"), at=now())
+    assert "It does not cure." in as_text(written.blocks)

@@ -10,6 +10,7 @@ from shared.models import User
 from shared.refusals import Refused
 from warranties import openings
 from warranties.models import Check, Promise, Recall, SealCount
+from warranties.notices.recalls import plan_recall
 
 WITHIN = timedelta(days=14)  # A lot that was called back is checked by then.
 
@@ -29,7 +30,9 @@ def count_seals(*, today: date) -> int:
 
 @transaction.atomic
 def recall_lot(*, lot: str, reason: str, today: date, by: User, at: datetime) -> int:
-    """Plan a check at every promised home where the lot was used; return how many were new.
+    """Plan a check at every promised home where the lot was used, and a word to each household.
+
+    Return how many checks were new.
 
     Again, it takes in what was fitted with the lot since; no home is checked twice for it.
     Raises NotRecallable without a reason, or where no promised home has the lot.
@@ -50,6 +53,7 @@ def recall_lot(*, lot: str, reason: str, today: date, by: User, at: datetime) ->
         if home not in have
     ]
     Check.objects.bulk_create(checks, ignore_conflicts=True, batch_size=1_000)
+    plan_recall(recall, at)
     return len(checks)
 
 

@@ -21,6 +21,7 @@ def notice_kinds() -> list[tuple[str, str]]:
     return [
         ("trim-back", "trim-back"),
         ("seal-check", "seal check due"),
+        ("recall", "lot called back"),
         ("visit-booked", "visit booked"),
         ("visit-cancelled", "visit cancelled"),
         ("certificate", "certificate"),

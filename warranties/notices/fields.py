@@ -20,6 +20,7 @@ def values_of(notice: Notice, *, token: str, at: datetime) -> dict[str, str]:
     own = {
         "trim-back": _trim_back,
         "seal-check": _seal_check,
+        "recall": _recall,
         "transfer": _transfer,
         "visit-booked": _visit,
         "visit-cancelled": _visit,
@@ -89,6 +90,11 @@ def _seal_check(notice: Notice, token: str, _at: datetime) -> dict[str, str]:
         "by": day_said(notice.due_on, notice.language) if notice.due_on else "",
         "help": answer_address(token, notice, "help"),
     }
+
+
+def _recall(notice: Notice, token: str, at: datetime) -> dict[str, str]:
+    reason = one_line(str(notice.facts.get("reason", "")))
+    return {**_seal_check(notice, token, at), "reason": reason}
 
 
 def _transfer(notice: Notice, token: str, at: datetime) -> dict[str, str]:
