@@ -29,6 +29,9 @@ class Household(models.Model):
     phone = PhoneNumberField(blank=True)
     second_phone = PhoneNumberField(blank=True)
     mail = models.EmailField(blank=True)
+    mail_failed = models.EmailField(
+        blank=True, help_text="The address that mail came back from; another one is tried again."
+    )
     language = models.CharField(max_length=5, choices=languages, default="en")
     channel_order = models.JSONField(default=default_channels)
     postal_address = models.TextField(blank=True, help_text="Only where it is not the home's.")

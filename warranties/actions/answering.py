@@ -9,6 +9,7 @@ from customers.actions import add_photo, record_consent
 from customers.models import Photo
 from shared.models import User
 from shared.photos import Upload
+from warranties.actions.seeing import see
 from warranties.actions.watching import keep_reading
 from warranties.models import Notice, Reading
 
@@ -68,6 +69,7 @@ def say_help(*, notice: Notice, at: datetime) -> Notice:
 def _answer(notice: Notice, answer: str, at: datetime) -> bool:
     """Note the answer once. A call for help may still become "done"; "done" stays."""
     open_ones = Notice.objects.filter(pk=notice.pk).exclude(answer__in=("done", answer))
+    see(key=notice.pk, household=notice.household_id, at=at)
     return bool(open_ones.update(answer=answer, answered_at=at))
 
 

@@ -49,5 +49,6 @@ def pdf_of(*, batch: str, at: datetime) -> bytes | None:
 def mark_called(*, pk: int, by: User, at: datetime) -> None:
     """They were called and told. Raises NotDecidable where that was noted before."""
     waiting = Notice.objects.filter(pk=pk, channel="call", state="planned")
-    if not waiting.update(state="sent", sent_at=at, state_reason=f"Called by {by}."[:300]):
+    told = f"Called by {by}."[:300]
+    if not waiting.update(state="sent", sent_at=at, seen_at=at, state_reason=told):
         raise NotDecidable("This call was made, or is not wanted any more.")

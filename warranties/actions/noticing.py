@@ -6,11 +6,13 @@ from datetime import datetime, timedelta
 
 from django.conf import settings
 from django.db import DatabaseError, transaction
+from django.db.models import Value
 
 from customers.models import Household, Ownership
 from jobs.models import Booking
 from shared.refusals import Refused
 from warranties import quiet
+from warranties.actions import seeing
 from warranties.models import Notice, Transfer
 from warranties.notices.entrance import token_of
 from warranties.notices.fields import joined
@@ -40,7 +42,8 @@ def send(*, pk: int, at: datetime) -> str:
     Never inside a transaction: each step is kept before the next, so that whoever comes after a
     crash knows how far this came.
     """
-    notice = Notice.objects.select_related("household", "home", "plant", "booking").filter(pk=pk)
+    loaded = Notice.objects.select_related("household", "home", "plant", "booking", "after")
+    notice = loaded.filter(pk=pk)
     if not Notice.objects.claim(pk=pk, at=at):
         return ""
     claimed = notice.get()
@@ -117,7 +120,9 @@ def _refused(notice: Notice, error: NotTaken, at: datetime) -> str:
 
 
 def _moot(notice: Notice) -> str:
-    """Why the notice is not to be sent any more, or "". Two queries at most."""
+    """Why the notice is not to be sent any more, or "". Three queries at most."""
+    if notice.after and (notice.after.seen_at or notice.after.answer):
+        return seeing.SEEN
     if notice.kind == "transfer":
         return _moot_transfer(notice)
     holds = Ownership.objects.filter(home=notice.home_id, household=notice.household_id, until=None)
@@ -144,8 +149,8 @@ def _moot_transfer(notice: Notice) -> str:
 
 def _channel(notice: Notice) -> str | None:
     """The channel that the household allows now. One query."""
-    asked = Household.objects.filter(pk=notice.household_id).annotate(use=channel_of("pk"))
-    return asked.values_list("use", flat=True).get()
+    asked = Household.objects.filter(pk=notice.household_id).annotate(tried=Value(notice.tried))
+    return asked.values_list(channel_of("pk", tried="tried" if notice.tried else "")).get()[0]
 
 
 def _reroute(notice: Notice, channel: str | None) -> str:

@@ -1,12 +1,12 @@
 """One message to one household about one occasion, over one channel, sent once."""
 
-import hashlib
 from datetime import datetime, timedelta
 from typing import Any, Self
 
 from django.conf import settings
 from django.db import models
 from django.db.models import Q
+from django.utils.crypto import salted_hmac
 
 from customers.models import Home, Household, Plant
 from customers.models.household import channels
@@ -116,6 +116,19 @@ class Notice(models.Model):
     attempts = models.PositiveSmallIntegerField(default=0)
     sent_at = models.DateTimeField(null=True, blank=True)
     batch = models.CharField(max_length=40, blank=True, help_text="The letters printed together.")
+    after = models.OneToOneField(
+        "self",
+        models.CASCADE,
+        null=True,
+        blank=True,
+        related_name="next",
+        help_text="The notice that did not reach them, which this one follows.",
+    )
+    tried = models.CharField(
+        max_length=40, blank=True, help_text="The channels by which it did not reach them."
+    )
+    bounced_at = models.DateTimeField(null=True, blank=True)
+    bounce_said = models.CharField(max_length=300, blank=True)
     seen_at = models.DateTimeField(null=True, blank=True)
     answer = models.CharField(max_length=10, choices=answers, blank=True)
     answered_at = models.DateTimeField(null=True, blank=True)
@@ -146,6 +159,9 @@ class Notice(models.Model):
 
     @property
     def message_id(self) -> str:
-        """The same at every attempt, so that a mail server that sees it twice can tell."""
-        told = hashlib.sha256(f"{self.pk} {self.occasion}".encode()).hexdigest()[:24]
+        """The same at every attempt, so that a mail server that sees it twice can tell.
+
+        Nobody else can make it: a report that a mail came back is believed for its sake.
+        """
+        told = salted_hmac("warranties.notice", f"{self.pk} {self.occasion}").hexdigest()[:24]
         return f"<notice-{self.pk}-{told}@{settings.BASE_HOST}>"

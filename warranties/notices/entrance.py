@@ -10,6 +10,7 @@ from customers.models import HouseholdLink
 from warranties.models import Notice, Transfer
 
 LINK_DAYS = 180
+ABOUT = "notice "
 
 
 def link_of(notice: Notice, at: datetime) -> HouseholdLink:
@@ -17,10 +18,16 @@ def link_of(notice: Notice, at: datetime) -> HouseholdLink:
     link, _made = HouseholdLink.objects.get_or_create(
         household=notice.household,
         purpose="my home",
-        about=f"notice {notice.pk}",
+        about=f"{ABOUT}{notice.pk}",
         defaults={"expires_at": at + timedelta(days=LINK_DAYS)},
     )
     return link
+
+
+def told_by(link: HouseholdLink) -> int | None:
+    """The key of the notice that carries the link, or None where none does."""
+    key = link.about.removeprefix(ABOUT)
+    return int(key) if key != link.about and key.isdecimal() else None
 
 
 def token_of(notice: Notice, at: datetime) -> str:

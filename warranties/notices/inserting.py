@@ -12,6 +12,7 @@ from django.db.models import (
     F,
     JSONField,
     OuterRef,
+    Q,
     QuerySet,
     Subquery,
     Value,
@@ -24,21 +25,25 @@ from warranties.models import Notice
 CHANNELS = 4  # A household's order names each of them once.
 
 
-def channel_of(household: str) -> Case:
+def channel_of(household: str, *, tried: str = "") -> Case:
     """The first channel of a household's order that may be used, as a database expression.
 
     Mail and texts need an address and a yes; letters and calls only the lack of a no. None where
-    nothing may be used. `household` is the name of the column that holds its key.
+    nothing may be used. `household` is the name of the column that holds its key, `tried` of one
+    with the channels that are not to be used again. An address that mail came back from is none.
     """
     order = Household.objects.filter(pk=OuterRef(household))
     asked = Consent.objects.filter(household=OuterRef(household))
     may: dict[str, Any] = {
-        "mail": Exists(order.exclude(mail="")) & Exists(asked.filter(channel="mail", given=True)),
+        "mail": Exists(order.exclude(mail="").exclude(mail=F("mail_failed")))
+        & Exists(asked.filter(channel="mail", given=True)),
         "text": Exists(order.exclude(phone="")) & Exists(asked.filter(channel="text", given=True)),
         "letter": ~Exists(asked.filter(channel="letter", given=False)),
         "call": Exists(order.exclude(phone=""))
         & ~Exists(asked.filter(channel="call", given=False)),
     }
+    if tried:
+        may = {each: use & ~Q(**{f"{tried}__contains": each}) for each, use in may.items()}
     return Case(
         *(
             When(
@@ -54,18 +59,23 @@ def channel_of(household: str) -> Case:
 
 
 def insert_notices(
-    due: QuerySet[Any], values: dict[str, Any], *, send_at: datetime, now: datetime
+    due: QuerySet[Any],
+    values: dict[str, Any],
+    *,
+    send_at: datetime,
+    now: datetime,
+    tried: str = "",
 ) -> int:
     """Add a notice for every row of the query; return how many were new. One query.
 
-    The rows have `household_id` and `occasion`; `values` says what else differs. A household that
-    lets us use no channel gets none.
+    The rows have `household_id` and `occasion`; `values` says what else differs, `tried` is as for
+    channel_of. A household that lets us use no (further) channel gets none.
     """
     language = Household.objects.filter(pk=OuterRef("household_id")).values("language")
     columns = {
         "household_id": F("household_id"),
         "occasion": F("occasion"),
-        "channel": F("channel"),
+        "channel": F("use"),
         "language": Subquery(language[:1]),
         "lead": Value(0),
         "facts": Value({}, JSONField()),
@@ -73,11 +83,11 @@ def insert_notices(
         "planned_at": Value(now, DateTimeField()),
         "state": Value("planned"),
         "attempts": Value(0),
-        **{name: Value("") for name in ("state_reason", "batch", "answer")},
+        **{name: Value("") for name in ("state_reason", "batch", "answer", "tried", "bounce_said")},
         **values,
     }
     rows = (
-        due.annotate(channel=channel_of("household_id"))
+        due.annotate(use=channel_of("household_id", tried=tried))
         .order_by()
         .annotate(**{f"to_{name}": value for name, value in columns.items()})
         .values_list(*(f"to_{name}" for name in columns))

@@ -29,6 +29,7 @@ from django.db.models.functions import Cast, Concat
 from warranties import quiet, trimming
 from warranties.models import Notice, Watch
 from warranties.notices.checks import plan_checks
+from warranties.notices.escalating import plan_escalations
 from warranties.notices.inserting import insert_notices
 from warranties.notices.papers import plan_certificates
 
@@ -38,7 +39,7 @@ WAITING = ("planned", "claimed", "held")
 
 def plan_notices(now: datetime) -> int:
     """Plan what is due and return how many notices were added. Twice plans nothing twice."""
-    planned = sum(_plan_zone(now, zone) for zone in _zones(now))
+    planned = sum(_plan_zone(now, zone) for zone in _zones(now)) + plan_escalations(now)
     join_waiting()
     return planned + plan_checks(now) + plan_certificates(now)
 

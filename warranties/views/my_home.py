@@ -1,7 +1,10 @@
 """What a household sees behind its link, and the answers it gives there.
 
-Mail scanners follow every link they find, so a GET changes nothing: it shows one big button.
+Mail scanners follow every link they find, so a GET answers nothing: it shows one big button. That
+it was opened is noted, for want of anything better that does not spy.
 """
+
+from datetime import datetime
 
 from django.conf import settings
 from django.core.files.base import ContentFile
@@ -20,7 +23,7 @@ from customers.views.links import for_household
 from shared.firm import the_firm
 from shared.photos import NotAPhoto
 from warranties import trimming
-from warranties.actions import answering
+from warranties.actions import answering, seeing
 from warranties.homes import home_page
 from warranties.models import Certificate, Notice, Promise
 
@@ -34,6 +37,7 @@ def my_home(request: HttpRequest, link: HouseholdLink) -> HttpResponse:
     """The homes of the household, what to cut and by when, the papers, how to get help."""
     household = link.household
     at = now()
+    _note_seen(request, link, at)
     homes = Home.objects.of(household, at.date()).distinct().order_by("pk")
     pages = [home_page(home, household, today=at.astimezone(home.tz).date()) for home in homes]
     by_mail = household.consents.filter(channel="mail", given=True).exists()
@@ -54,6 +58,7 @@ def answer(request: HttpRequest, link: HouseholdLink, pk: int, said: str) -> Htt
     notice = get_object_or_404(_mine(link), pk=pk)
     if said not in ANSWERS_TO[notice.kind]:
         raise Http404
+    _note_seen(request, link, now())
     if request.method == "POST":
         ANSWERS[said](notice=notice, at=now())
         return redirect(f"{_address(link)}?said={said}&of={pk}")
@@ -127,6 +132,12 @@ def certificate(_request: HttpRequest, link: HouseholdLink, number: str) -> Http
     if found is None:
         raise Http404
     return FileResponse(found.file.open("rb"), as_attachment=True, filename=f"{number}.pdf")
+
+
+def _note_seen(request: HttpRequest, link: HouseholdLink, at: datetime) -> None:
+    """Programs that only look whether a link leads somewhere ask by HEAD: nobody saw it."""
+    if request.method != "HEAD":
+        seeing.see_by_link(link=link, at=at)
 
 
 def _address(link: HouseholdLink) -> str:

@@ -14,6 +14,7 @@ from shared.roles import allowed
 from warranties.actions import answering, letters, noticing
 from warranties.models import IncomingText, Notice
 from warranties.models.notice import notice_states
+from warranties.notices.escalating import unreached
 from warranties.notices.texting import kept_texts
 from warranties.notices.writing import write
 from warranties.tables import NoticeTable
@@ -32,6 +33,7 @@ def outbox(request: StaffRequest) -> HttpResponse:
     shown = notices.filter(state=state) if state else notices
     page = Paginator(shown, ROWS).get_page(request.GET.get("page"))
     facts = {
+        "unreached": unreached(now()).select_related("plant")[:ROWS],
         "held": notices.filter(state="held").order_by("send_at")[:ROWS],
         "calling": notices.asking_for_help().select_related("plant").order_by("answered_at")[:ROWS],
         "texts": IncomingText.objects.for_a_person().select_related("household")[:ROWS],
