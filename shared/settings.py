@@ -174,6 +174,7 @@ CELERY_TIMEZONE = "UTC"
 CELERY_BEAT_SCHEDULE_FILENAME = str(VAR_DIR / "celerybeat-schedule")
 CELERY_BEAT_SCHEDULE = {
     "plan notices": {"task": "warranties.tasks.plan_due_notices", "schedule": 300.0},
+    "read bounces": {"task": "warranties.tasks.read_bounces", "schedule": 300.0},
     "send due notices": {"task": "warranties.tasks.send_due_notices", "schedule": 60.0},
     "count seals": {"task": "warranties.tasks.count_seals", "schedule": 6 * 3600.0},
     "print certificates": {
@@ -203,6 +204,9 @@ EMAIL_BACKEND = "shared.outbox.OutboxBackend"
 vars().update(environment.mail_server("EMAIL_URL"))
 DEFAULT_FROM_EMAIL = f"{FIRM_NAME} <{FIRM_EMAIL}>"
 SERVER_EMAIL = FIRM_EMAIL
+# Where mails come back to, and the mailbox in which they are found (warranties/notices/mailbox.py).
+BOUNCE_ADDRESS = env.str("BOUNCE_ADDRESS", FIRM_EMAIL)
+BOUNCES_URL = env.str("BOUNCES_URL", "")
 EMAIL_TIMEOUT = 20
 
 # Texts: kept in var/texts until a gateway is named (warranties/notices/texting.py).

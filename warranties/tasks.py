@@ -3,12 +3,14 @@
 import logging
 
 from celery import shared_task
+from django.conf import settings
 from django.utils.timezone import localdate, now
 from kombu.exceptions import OperationalError
 
 from warranties import notices
-from warranties.actions import hearing, noticing, promising, recalling
+from warranties.actions import bouncing, hearing, noticing, promising, recalling
 from warranties.models import Certificate
+from warranties.notices.mailbox import unread
 
 log = logging.getLogger(__name__)
 
@@ -50,6 +52,14 @@ def send_due_notices() -> int:
 @shared_task
 def count_seals() -> int:
     return recalling.count_seals(today=localdate())
+
+
+@shared_task
+def read_bounces() -> int:
+    """Read the mailbox to which mails come back, where one is named."""
+    if not settings.BOUNCES_URL:
+        return 0
+    return bouncing.note_bounces(mails=unread(settings.BOUNCES_URL), at=now())
 
 
 @shared_task

@@ -182,6 +182,15 @@ def test_a_plant_that_was_cut_since_is_not_insisted_on() -> None:
     assert not Notice.objects.filter(after=notice).exists()
 
 
+def test_the_next_reminder_takes_the_place_of_what_would_follow_the_last() -> None:
+    sent()
+    at = NOON + timedelta(days=21)
+
+    assert plan_notices(at) == 1
+
+    assert (newest().lead, newest().after) == (2, None)
+
+
 def test_what_reached_nobody_over_every_channel_is_known() -> None:
     notice = sent()
     for channel in ("text", "letter", "call"):

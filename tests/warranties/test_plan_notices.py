@@ -91,7 +91,7 @@ def test_reminders_follow_one_another_as_the_day_comes_near() -> None:
         if plan_notices(at):
             notice = Notice.objects.get(state="planned")
             leads.append((day, notice.lead))
-            Notice.objects.filter(pk=notice.pk).update(state="sent", sent_at=at)
+            Notice.objects.filter(pk=notice.pk).update(state="sent", sent_at=at, seen_at=at)
 
     assert leads == [(0, 1), (21, 2), (35, 3)]
 
@@ -110,7 +110,7 @@ def test_waits_while_an_earlier_reminder_is_unsent_or_fresh() -> None:
     later = NOON + timedelta(days=21)
 
     assert plan_notices(later) == 0
-    Notice.objects.update(state="sent", sent_at=later - timedelta(days=5))
+    Notice.objects.update(state="sent", seen_at=NOON, sent_at=later - timedelta(days=5))
     assert plan_notices(later) == 0
     Notice.objects.update(sent_at=later - timedelta(days=7))
     assert plan_notices(later) == 1

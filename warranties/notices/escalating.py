@@ -54,15 +54,17 @@ def _missed(now: datetime, of: str) -> Q:
 
 
 def _still_true(missed: QuerySet[Notice], now: datetime) -> QuerySet[Notice]:
-    """The plant was not cut since, the check is not booked, no later word on the visit was said."""
-    later = Notice.objects.filter(booking=OuterRef("booking"), after=None, pk__gt=OuterRef("pk"))
+    """The plant was not cut since, the check is not booked, and no later notice is about it."""
+    later = Notice.objects.filter(after=None, pk__gt=OuterRef("pk"))
+    plant = later.filter(plant=OuterRef("plant"), kind="trim-back")
+    visit = later.filter(booking=OuterRef("booking"))
     held = Ownership.objects.filter(
         home=OuterRef("home"), household=OuterRef("household"), until=None
     )
     return missed.filter(
-        ~Q(kind="trim-back") | Exists(_growing_on()),
+        ~Q(kind="trim-back") | (Exists(_growing_on()) & ~Exists(plant)),
         ~Q(kind="seal-check") | Exists(_waiting_check()),
-        Q(booking=None) | (Q(booking__starts_at__gt=now) & ~Exists(later)),
+        Q(booking=None) | (Q(booking__starts_at__gt=now) & ~Exists(visit)),
         Q(kind="transfer") | Exists(held),  # Who is to hold it soon does not hold it yet.
     )
 

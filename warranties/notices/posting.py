@@ -7,9 +7,9 @@ breaks in between, nobody can tell.
 
 import smtplib
 from collections.abc import Callable
-from email.utils import parseaddr
 from typing import cast
 
+from django.conf import settings
 from django.core.mail import EmailMultiAlternatives, get_connection
 from django.core.mail.backends.smtp import EmailBackend
 
@@ -55,10 +55,9 @@ def post(message: EmailMultiAlternatives, *, before: Callable[[], None]) -> None
 def _speak(
     server: smtplib.SMTP, message: EmailMultiAlternatives, before: Callable[[], None]
 ) -> None:
-    _name, sender = parseaddr(message.from_email)
     try:
         server.ehlo_or_helo_if_needed()
-        _expect(server.mail(sender))
+        _expect(server.mail(settings.BOUNCE_ADDRESS))
         for address in message.recipients():
             _expect(server.rcpt(address))
     except (OSError, smtplib.SMTPException) as error:

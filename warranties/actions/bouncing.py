@@ -1,0 +1,63 @@
+"""Mails that came back: the notice is marked, and the address where that is at fault."""
+
+import logging
+import re
+from collections.abc import Iterable
+from datetime import datetime
+
+from django.db import transaction
+from django.db.models import F
+
+from customers.models import Household
+from warranties import bounces
+from warranties.bounces import Report
+from warranties.models import Notice
+
+log = logging.getLogger(__name__)
+OURS = re.compile(r"<notice-(\d{1,18})-")
+
+
+def note_bounces(*, mails: Iterable[bytes], at: datetime) -> int:
+    """Note what the mails report; return how many notices came back. Twice changes nothing."""
+    return sum(note_bounce(report=report, at=at) for raw in mails for report in bounces.read(raw))
+
+
+@transaction.atomic
+def note_bounce(*, report: Report, at: datetime) -> bool:
+    """Note that a notice came back, once; it goes on to the next channel with the next plan.
+
+    One that is only delayed waits: the mail system still tries. A report about no mail of ours, or
+    one that does not know the Message-ID we gave, is not believed.
+    """
+    notice = _meant(report)
+    if notice is None:
+        log.info("A report about %s is about no notice of ours.", report.message_id or "a mail")
+        return False
+    said = " ".join(f"{report.status} {report.said}".split())[:300]
+    mine = Notice.objects.filter(pk=notice.pk, bounced_at=None)
+    if report.outcome == "delayed":
+        mine.update(bounce_said=f"delayed: {said}"[:300])
+        return False
+    if report.no_such:
+        _mark_address(notice, report.address)
+    return bool(mine.update(bounced_at=at, bounce_said=said))
+
+
+def _meant(report: Report) -> Notice | None:
+    """The mail that came back, if we sent it: nobody else can make its Message-ID."""
+    found = OURS.match(report.message_id)
+    notice = (
+        Notice.objects.select_related("household").filter(pk=found[1]).first() if found else None
+    )
+    if notice is None or notice.message_id != report.message_id:
+        return None
+    return notice if notice.channel == "mail" else None
+
+
+def _mark_address(notice: Notice, address: str) -> None:
+    """Write no more to the address, unless the household has another one by now.
+
+    A mail that was sent on from there and came back from elsewhere says nothing of it.
+    """
+    mine = Household.objects.filter(pk=notice.household_id, mail__iexact=address)
+    mine.exclude(mail="").update(mail_failed=F("mail"))
