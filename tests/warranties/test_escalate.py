@@ -24,8 +24,8 @@ from tests.factories import (
 from warranties.actions import answering, letters, noticing
 from warranties.models import Notice, Watch
 from warranties.notices import plan_notices
-from warranties.notices.escalating import unreached
 from warranties.notices.entrance import link_of
+from warranties.notices.escalating import unreached
 
 pytestmark = pytest.mark.django_db
 SIX_DAYS = timedelta(days=6)
