@@ -1,8 +1,9 @@
 """The few marks in which our messages are written, turned into plain text and into HTML.
 
 Definition. Blocks are parted by blank lines. "# " begins a heading; lines that begin with "- " are
-a list; a line "[words](address)" is a button; all else is a paragraph. Addresses lead to our own
-pages, to a telephone or to a mail address; a button that leads elsewhere is shown as words.
+a list; a line "[words](address)" is a button; "![words](cid:name)" is a picture that comes with the
+mail; all else is a paragraph. Addresses lead to our own pages, to a telephone or to a mail address;
+a button that leads elsewhere is shown as words.
 """
 
 from __future__ import annotations
@@ -11,12 +12,14 @@ import re
 from html import escape
 from typing import Literal, NamedTuple
 
-Kind = Literal["heading", "list", "button", "paragraph"]
+Kind = Literal["heading", "list", "button", "picture", "paragraph"]
 BUTTON = re.compile(r"\[([^\[\]\n]+)\]\(([^()\s]+)\)")
+PICTURE = re.compile(r"!\[([^\[\]\n]+)\]\(cid:([a-z0-9-]+)\)")
 STYLES: dict[Kind, str] = {
     "heading": "margin:24px 0 8px;font-size:20px;line-height:1.3",
     "list": "margin:0 0 16px;padding-left:22px",
     "button": "margin:0 0 12px",
+    "picture": "margin:0 0 16px",
     "paragraph": "margin:0 0 16px",
 }
 
@@ -42,6 +45,8 @@ def _block(lines: list[str], ours: str) -> Block:
         if address.startswith((f"{ours}/", "tel:", "mailto:")):
             return Block("button", (words,), address)
         return Block("paragraph", (words,))
+    if picture := PICTURE.fullmatch(" ".join(lines)):
+        return Block("picture", (picture[1],), picture[2])
     if lines[0].startswith("# "):
         return Block("heading", (" ".join(lines).removeprefix("# "),))
     if all(line.startswith("- ") for line in lines):
@@ -86,4 +91,7 @@ def _html(part: Block, second: bool) -> str:
         address = escape(part.address)
         name = "button other" if second else "button"
         return f'<p style="{style}"><a class="{name}" href="{address}">{lines[0]}</a></p>'
+    if part.kind == "picture":
+        source = f'src="cid:{part.address}" alt="{lines[0]}"'
+        return f'<p style="{style}"><img class="picture" {source}></p>'
     return f'<p style="{style}">{"<br>".join(lines)}</p>'

@@ -17,9 +17,10 @@ from warranties.models import Notice, Transfer
 from warranties.notices.entrance import token_of
 from warranties.notices.fields import joined
 from warranties.notices.inserting import channel_of
+from warranties.notices.mailing import mail_of
 from warranties.notices.posting import CannotTell, NotTaken, post
 from warranties.notices.texting import post_text
-from warranties.notices.writing import mail_of, text_of, write
+from warranties.notices.writing import text_of, write
 
 log = logging.getLogger(__name__)
 FIRST_PAUSE = timedelta(minutes=1)

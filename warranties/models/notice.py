@@ -161,7 +161,9 @@ class Notice(models.Model):
     def message_id(self) -> str:
         """The same at every attempt, so that a mail server that sees it twice can tell.
 
-        Nobody else can make it: a report that a mail came back is believed for its sake.
+        Nobody else can make it: a report that a mail came back is believed for its sake. Its domain
+        is the sender's, as receivers who check signatures like it.
         """
         told = salted_hmac("warranties.notice", f"{self.pk} {self.occasion}").hexdigest()[:24]
-        return f"<notice-{self.pk}-{told}@{settings.BASE_HOST}>"
+        domain = settings.FIRM_EMAIL.rpartition("@")[2]
+        return f"<notice-{self.pk}-{told}@{domain}>"

@@ -1,22 +1,41 @@
 """What the named fields of a notice stand for: text, each on one line but {plants}."""
 
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
 from datetime import date, datetime
 
 from django.conf import settings
 from django.urls import reverse
 from django.utils.translation import gettext, override
 
+from customers.models import Plant
 from shared.days import day_said, time_said, weekday_said
 from shared.firm import the_firm
 from warranties import trimming
 from warranties.clauses import fill
 from warranties.models import Notice
 from warranties.notices.entrance import answer_address, entrance
+from warranties.notices.pictures import Picture
 from warranties.notices.words import plant_words
 
 
-def values_of(notice: Notice, *, token: str, at: datetime) -> dict[str, str]:
-    """Return every field's value in the notice's language. `token` opens the home's page."""
+@dataclass(frozen=True, slots=True)
+class Case:
+    """A notice about to be written: the token opens the home's page, `told` goes out as one."""
+
+    notice: Notice
+    token: str
+    at: datetime
+    told: Sequence[Notice] = ()
+    pictures: Mapping[int, Picture] = field(default_factory=dict)
+
+    @property
+    def language(self) -> str:
+        return self.notice.language
+
+
+def values_of(case: Case) -> dict[str, str]:
+    """Return every field's value in the notice's language."""
     own = {
         "trim-back": _trim_back,
         "seal-check": _seal_check,
@@ -24,9 +43,9 @@ def values_of(notice: Notice, *, token: str, at: datetime) -> dict[str, str]:
         "transfer": _transfer,
         "visit-booked": _visit,
         "visit-cancelled": _visit,
-    }.get(notice.kind)
-    with override(notice.language):
-        return {**common(notice, token), **(own(notice, token, at) if own else {})}
+    }.get(case.notice.kind)
+    with override(case.language):
+        return {**common(case.notice, case.token), **(own(case) if own else {})}
 
 
 def common(notice: Notice, token: str) -> dict[str, str]:
@@ -54,65 +73,63 @@ def joined(notice: Notice) -> list[Notice]:
     return list(notice.joined.filter(state="joined").select_related("plant"))
 
 
-def _trim_back(notice: Notice, token: str, at: datetime) -> dict[str, str]:
-    told = told_with(notice)
-    today = at.astimezone(notice.home.tz).date()
-    plants = [one_line(each.plant.name) for each in told if each.plant]
+def _trim_back(case: Case) -> dict[str, str]:
+    plants = [one_line(each.plant.name) for each in case.told if each.plant]
     only = gettext("the %(plant)s") % {"plant": plants[0]} if plants else ""
     many = gettext("%(count)d plants") % {"count": len(plants)}
     return {
         "what": only if len(plants) == 1 else many,
-        "plants": "\n\n".join(_plant(each, token, today) for each in told),
+        "plants": "\n\n".join(_plant(case, each, each.plant) for each in case.told if each.plant),
     }
 
 
-def _plant(notice: Notice, token: str, today: date) -> str:
-    plant = notice.plant
-    assert plant is not None  # noqa: S101  # told_with leaves out the others
+def _plant(case: Case, notice: Notice, plant: Plant) -> str:
     name, place = one_line(plant.name), one_line(plant.place)
-    language = notice.language
-    by = notice.due_on
+    today = case.at.astimezone(notice.home.tz).date()
+    by, picture = notice.due_on, case.pictures.get(plant.pk)
     values = {
         "plant": f"{name[:1].upper()}{name[1:]}{f', {place}' if place else ''}",
-        "picture": "",
-        "clear": trimming.clear_words(plant.needs_mm, units=settings.FIRM_UNITS, language=language),
-        "when": gettext("by %(day)s") % {"day": weekday_said(by, language)}
+        "picture": f"![{picture.words}](cid:{picture.name})" if picture else "",
+        "clear": trimming.clear_words(
+            plant.needs_mm, units=settings.FIRM_UNITS, language=case.language
+        ),
+        "when": gettext("by %(day)s") % {"day": weekday_said(by, case.language)}
         if by and by > today
         else gettext("as soon as you can"),
-        "done": answer_address(token, notice, "done"),
-        "help": answer_address(token, notice, "help"),
+        "done": answer_address(case.token, notice, "done"),
+        "help": answer_address(case.token, notice, "help"),
     }
-    return fill(plant_words(language), values)
+    return fill(plant_words(case.language), values)
 
 
-def _seal_check(notice: Notice, token: str, _at: datetime) -> dict[str, str]:
+def _seal_check(case: Case) -> dict[str, str]:
+    due = case.notice.due_on
     return {
-        "by": day_said(notice.due_on, notice.language) if notice.due_on else "",
-        "help": answer_address(token, notice, "help"),
+        "by": day_said(due, case.language) if due else "",
+        "help": answer_address(case.token, case.notice, "help"),
     }
 
 
-def _recall(notice: Notice, token: str, at: datetime) -> dict[str, str]:
-    reason = one_line(str(notice.facts.get("reason", "")))
-    return {**_seal_check(notice, token, at), "reason": reason}
+def _recall(case: Case) -> dict[str, str]:
+    reason = one_line(str(case.notice.facts.get("reason", "")))
+    return {**_seal_check(case), "reason": reason}
 
 
-def _transfer(notice: Notice, token: str, at: datetime) -> dict[str, str]:
-    if not notice.pk:
-        return {"confirm": settings.BASE_URL + reverse("transfer", args=[token])}
-    return {"confirm": entrance(notice, at)}
+def _transfer(case: Case) -> dict[str, str]:
+    if not case.notice.pk:
+        return {"confirm": settings.BASE_URL + reverse("transfer", args=[case.token])}
+    return {"confirm": entrance(case.notice, case.at)}
 
 
-def _visit(notice: Notice, _token: str, _at: datetime) -> dict[str, str]:
-    visit = notice.booking
+def _visit(case: Case) -> dict[str, str]:
+    visit, tz = case.notice.booking, case.notice.home.tz
     if visit is None:
         return {}
-    tz = notice.home.tz
     starts, ends = visit.starts_at.astimezone(tz), visit.ends_at.astimezone(tz)
     return {
-        "day": weekday_said(starts, notice.language),
-        "starts": time_said(starts, notice.language),
-        "ends": time_said(ends, notice.language),
+        "day": weekday_said(starts, case.language),
+        "starts": time_said(starts, case.language),
+        "ends": time_said(ends, case.language),
     }
 
 

@@ -53,7 +53,7 @@ class Symbols:
             if place is None:
                 continue
             number = str(len(self.key) + 1)
-            body, reach = self._body(feature)(feature, place)
+            body, reach = self.body(feature, place)
             shapes += body
             shapes += self._details(feature, place, reach)
             self.anchors[number] = (place, reach)
@@ -66,7 +66,11 @@ class Symbols:
         kind = "" if feature.kind in name else f", {feature.kind}"
         return f"{name}{kind}, {in_words(feature.leg)}{''.join(f', {each}' for each in fitted)}"
 
-    def _body(self, feature: Feature) -> Callable[[Feature, Place], tuple[list[Shape], float]]:
+    def body(self, feature: Feature, place: Place) -> tuple[list[Shape], float]:
+        """The feature itself without its details, and how far it reaches from the wall."""
+        return self._drawer(feature)(feature, place)
+
+    def _drawer(self, feature: Feature) -> Callable[[Feature, Place], tuple[list[Shape], float]]:
         kind = KINDS.get(feature.kind)
         if kind and kind.is_plant:
             return self._plant
