@@ -17,7 +17,7 @@ from customers.models import FindWord, Home, Ownership
 from customers.models.home import HomeQuerySet
 
 # Below this many homes of a word it is quicker to look at them all than to walk the streets.
-FEW = 5_000
+FEW = 2_000
 MOST_WORDS = 6
 NEIGHBOURHOODS = "neighbourhoods"
 REMEMBERED = 600  # seconds

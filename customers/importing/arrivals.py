@@ -10,6 +10,7 @@ from customers.models import Home, Household
 class Arrival:
     """`home` is None until the row is written, unless we know the home.
 
+    `joins`: it brings another home to a household that we know, or that has one by a row before.
     Receivers of `rows_checked` add to `reasons`; a row with reasons is refused.
     """
 
@@ -19,6 +20,7 @@ class Arrival:
     home: Home | None = None
     household: Household | None = None
     is_new: bool = False
+    joins: bool = False
     reasons: list[str] = field(default_factory=list)
 
     @property

@@ -3,6 +3,7 @@
 from typing import Self
 
 from django.db import models
+from django.db.models.functions import Lower
 from phonenumber_field.modelfields import PhoneNumberField
 from simple_history.models import HistoricalRecords
 
@@ -40,6 +41,13 @@ class Household(models.Model):
 
     history = HistoricalRecords()
     objects = HouseholdQuerySet.as_manager()
+
+    class Meta:
+        indexes = [  # by which an import recognises households
+            models.Index(fields=["phone"], name="household_by_phone"),
+            models.Index(fields=["second_phone"], name="household_by_second_phone"),
+            models.Index(Lower("mail"), name="household_by_mail"),
+        ]
 
     def __str__(self) -> str:
         return self.name

@@ -48,6 +48,9 @@ class ImportRun(models.Model):
     rows_new = models.PositiveIntegerField(default=0)
     rows_known = models.PositiveIntegerField(default=0)
     rows_refused = models.PositiveIntegerField(default=0)
+    homes_joined = models.PositiveIntegerField(
+        default=0, help_text="Homes that came to a household which has others."
+    )
     error = models.TextField(blank=True)
     by = models.ForeignKey(
         settings.AUTH_USER_MODEL, models.SET_NULL, null=True, blank=True, related_name="+"

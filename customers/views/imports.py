@@ -83,8 +83,8 @@ def preview(request: StaffRequest, pk: int) -> HttpResponseBase:
     run = get_object_or_404(ImportRun, pk=pk)
     if run.state != "loaded":
         return redirect(run)
-    rows = importing.preview(run=run, at=now())
-    return render(request, "customers/import_preview.html", {"run": run, "rows": rows})
+    page = {"run": run, "preview": importing.preview(run=run, at=now())}
+    return render(request, "customers/import_preview.html", page)
 
 
 @allowed("keep_homes")

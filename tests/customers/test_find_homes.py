@@ -56,7 +56,7 @@ def test_nothing_asked_finds_all(ortegas: Home) -> None:
     assert finding.homes_found(" ").count() == 2
 
 
-@pytest.mark.parametrize("few", [1, 5_000])
+@pytest.mark.parametrize("few", [1, 2_000])
 @pytest.mark.parametrize("asked", ["juniper ortega", "jun ort", "juniper ort", "ana or 14"])
 def test_finds_the_same_whether_a_word_is_rare_or_common(
     ortegas: Home, few: int, asked: str, monkeypatch: pytest.MonkeyPatch

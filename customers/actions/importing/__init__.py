@@ -1,16 +1,15 @@
 """Tables of homes: loaded, matched, looked at, written chunk by chunk."""
 
+from customers.actions.importing.previewing import Preview, Previewed, Several, preview
 from customers.actions.importing.running import (
     REASONS,
     NotImportable,
-    Previewed,
     advance,
     begun_before,
     forget,
     is_stale,
     load_table,
     match_columns,
-    preview,
     refused_rows,
     start,
 )
@@ -18,7 +17,9 @@ from customers.actions.importing.running import (
 __all__ = [
     "REASONS",
     "NotImportable",
+    "Preview",
     "Previewed",
+    "Several",
     "advance",
     "begun_before",
     "forget",

@@ -1,8 +1,9 @@
 """Where a row belongs: a new home, or one that we know, of which only blanks are filled."""
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import date, datetime
 
+from customers.actions.importing.households import Acquaintances, People, acquaintances
 from customers.importing import Arrival, Record
 from customers.importing.people import is_unnamed, same_people, unnamed
 from customers.models import Consent, Home, Household, Ownership
@@ -12,34 +13,33 @@ CONSENT_FROM_TABLE = "said so in the table that was brought in"
 
 @dataclass(slots=True)
 class Standing:
-    """One home as it is while a chunk goes in. `new`: which of the objects are not kept yet."""
+    """One home as it is while a chunk goes in."""
 
     home: Home
-    household: Household | None = None
-    ownership: Ownership | None = None
-    consents: list[Consent] = field(default_factory=list)
-    has_mail_consent: bool = False
-    new: set[str] = field(default_factory=set)
-    changed: set[str] = field(default_factory=set)
+    people: People | None = None
+    ownership: Ownership | None = None  # a new one only
+    is_new: bool = False
+    is_changed: bool = False
 
 
-def known_homes(records: list[Record]) -> dict[str, Standing]:
-    """Return the homes among these that we know, by key. Three queries."""
+@dataclass(slots=True)
+class Places:
+    """The homes of a chunk by their keys, and the households that we know."""
+
+    homes: dict[str, Standing]
+    households: Acquaintances
+
+
+def known_places(records: list[Record]) -> Places:
+    """Return what we know of these homes and their people. Four queries."""
     homes = Home.objects.filter(recognised_by__in={record.key for record in records})
     standings = {home.pk: Standing(home) for home in homes}
     held = Ownership.objects.filter(home__in=standings, until=None).select_related("household")
-    for ownership in held:
-        standing = standings[ownership.home_id]
-        standing.ownership, standing.household = ownership, ownership.household
-    people = [each.household_id for each in held]
-    said = set(
-        Consent.objects.filter(channel="mail", household__in=people).values_list(
-            "household", flat=True
-        )
-    )
-    for standing in standings.values():
-        standing.has_mail_consent = bool(standing.household and standing.household.pk in said)
-    return {standing.home.recognised_by: standing for standing in standings.values()}
+    owners = {each.home_id: each.household for each in held.order_by("-since", "-pk")}
+    households = acquaintances(records, owners.values())
+    for key, owner in owners.items():
+        standings[key].people = households.people(owner)
+    return Places({each.home.recognised_by: each for each in standings.values()}, households)
 
 
 def new_home(record: Record, zone: str) -> Standing:
@@ -54,12 +54,12 @@ def new_home(record: Record, zone: str) -> Standing:
         zone=zone,
     )
     home.fold_address()
-    return Standing(home, new={"home"})
+    return Standing(home, is_new=True)
 
 
 def stranger(standing: Standing, record: Record) -> str:
     """Return why the row's people are not those of the home, "" where they may be."""
-    household = standing.household
+    household = standing.people.household if standing.people else None
     if household is None or not record.name or is_unnamed(household.name):
         return ""
     if same_people(household.name, record.name):
@@ -71,30 +71,25 @@ def stranger(standing: Standing, record: Record) -> str:
     )
 
 
-def fill(standing: Standing, arrival: Arrival, at: datetime) -> None:
+def fill(standing: Standing, arrival: Arrival, households: Acquaintances, at: datetime) -> None:
     """Put what the row says into the blanks of the home and its household."""
     record = arrival.record
-    _fill(standing, "home", standing.home, record, ("postal_code", "neighbourhood"))
+    if _fill(standing.home, record, ("postal_code", "neighbourhood")):
+        standing.is_changed = True
     if not record.has_household:
         return
-    if standing.household is None:
-        _add_household(standing, record, at)
-    elif record.name and is_unnamed(standing.household.name):
-        standing.household.name = record.name
-        standing.changed.add("household")
-    _fill_household(standing, record)
-    _consent(standing, record, at)
-
-
-def _add_household(standing: Standing, record: Record, at: datetime) -> None:
-    household = Household(
-        name=record.name or unnamed(standing.home.street), language=record.language or "en"
-    )
-    standing.household = household
-    standing.ownership = Ownership(
-        home=standing.home, household=household, since=_since(standing.home, record, at)
-    )
-    standing.new |= {"household", "ownership"}
+    people = standing.people
+    if people is None:
+        people = households.of(record)
+        arrival.joins = people is not None
+        people = people or _new_people(standing.home, record)
+        _settle(standing, people, _since(standing.home, record, at))
+    if record.name and is_unnamed(people.household.name):
+        people.household.name = record.name
+        people.is_changed = True
+    _fill_household(people, record)
+    _consent(people, record, at)
+    households.meet(people)
 
 
 def _since(home: Home, record: Record, at: datetime) -> date:
@@ -104,21 +99,27 @@ def _since(home: Home, record: Record, at: datetime) -> date:
     return record.since or min((day for day in shown if day), default=today)
 
 
-def _fill(
-    standing: Standing, which: str, kept: object, record: Record, names: tuple[str, ...]
-) -> None:
-    for name in names:
-        said = getattr(record, name)
-        if said and not getattr(kept, name):
-            setattr(kept, name, said)
-            standing.changed.add(which)
+def _new_people(home: Home, record: Record) -> People:
+    name = record.name or unnamed(home.street)
+    return People(Household(name=name, language=record.language or "en"), is_new=True)
 
 
-def _fill_household(standing: Standing, record: Record) -> None:
+def _settle(standing: Standing, people: People, since: date) -> None:
+    standing.people = people
+    standing.ownership = Ownership(home=standing.home, household=people.household, since=since)
+
+
+def _fill(kept: Home | Household, record: Record, names: tuple[str, ...]) -> bool:
+    """Put what the record says into these blanks; whether there were any."""
+    blanks = [name for name in names if getattr(record, name) and not getattr(kept, name)]
+    for name in blanks:
+        setattr(kept, name, getattr(record, name))
+    return bool(blanks)
+
+
+def _fill_household(people: People, record: Record) -> None:
     """Fill blanks; what finds no blank is kept as a line of the note, once."""
-    household = standing.household
-    if household is None:
-        return
+    household = people.household
     over = []
     for phone in filter(None, (record.phone, record.second_phone)):
         if phone in {str(household.phone), str(household.second_phone)}:
@@ -128,30 +129,31 @@ def _fill_household(standing: Standing, record: Record) -> None:
         )
         if blank:
             setattr(household, blank, phone)
-            standing.changed.add("household")
+            people.is_changed = True
         else:
             over.append(f"Also: {phone}")
     if record.mail and household.mail and record.mail.lower() != household.mail.lower():
         over.append(f"Also: {record.mail}")
-    _fill(standing, "household", household, record, ("mail",))
+    if _fill(household, record, ("mail",)):
+        people.is_changed = True
     known = household.note.splitlines()
     lines = [line for line in [*record.note.splitlines(), *over] if line and line not in known]
     if lines:
         household.note = "\n".join([*known, *lines])
-        standing.changed.add("household")
+        people.is_changed = True
 
 
-def _consent(standing: Standing, record: Record, at: datetime) -> None:
+def _consent(people: People, record: Record, at: datetime) -> None:
     """Note a consent only where nothing is known: an old table never overrules a "no"."""
-    if record.mail_consent is None or standing.has_mail_consent or standing.household is None:
+    if record.mail_consent is None or people.has_mail_consent:
         return
-    standing.consents.append(
+    people.consents.append(
         Consent(
-            household=standing.household,
+            household=people.household,
             channel="mail",
             given=record.mail_consent,
             how=CONSENT_FROM_TABLE,
             at=at,
         )
     )
-    standing.has_mail_consent = True
+    people.has_mail_consent = True

@@ -11,7 +11,7 @@ from datetime import datetime, timedelta
 from itertools import islice
 from pathlib import Path
 from time import monotonic
-from typing import Any, NamedTuple
+from typing import Any
 from zoneinfo import ZoneInfo
 
 from django.conf import settings
@@ -20,9 +20,8 @@ from django.db import IntegrityError, transaction
 from django.db.models import F
 from django.db.models.functions import Now
 
-from customers.actions.importing.placing import known_homes
-from customers.actions.importing.writing import check_arrivals, read_chunk, write_chunk
-from customers.importing import NotATable, Record, Row, RowReader, Rules, read_table, survey_table
+from customers.actions.importing.writing import write_chunk
+from customers.importing import NotATable, Row, RowReader, Rules, read_table, survey_table
 from customers.importing.guessing import guess_columns
 from customers.models import ImportRun
 from shared.models import User
@@ -41,26 +40,6 @@ REASONS = "Why it was not read"  # the heading beside refused rows; known when t
 
 class NotImportable(Refused):
     """The table cannot go in like this. The message is fit to show a person."""
-
-
-class Previewed(NamedTuple):
-    """A row as it would go in: its record or its reasons; whether we know its home."""
-
-    number: int
-    record: Record | None
-    reasons: list[str]
-    known: bool
-
-    @property
-    def household_lines(self) -> list[str]:
-        """What the row says of the household, a line each."""
-        if self.record is None:
-            return []
-        said = self.record
-        lines = [said.name, said.phone, said.second_phone, said.mail, *said.note.splitlines()]
-        if said.mail_consent is not None:
-            lines.append("wants mails" if said.mail_consent else "wants no mails")
-        return [line for line in lines if line]
 
 
 @transaction.atomic
@@ -122,20 +101,6 @@ def rules_of(run: ImportRun, at: datetime) -> Rules:
         orders=run.survey.get("orders", {}),
         day_first=run.columns.get("day_first"),
     )
-
-
-def preview(*, run: ImportRun, at: datetime, rows: int = 10) -> list[Previewed]:
-    """Return the first rows as they would go in. Writes nothing."""
-    table = read_table(Path(run.file.path))
-    reader = RowReader(table.headings, rules_of(run, at))
-    arrivals, refusals = read_chunk(islice(table.rows, rows), reader)
-    known = known_homes([arrival.record for arrival in arrivals])
-    check_arrivals(arrivals, known)
-    seen = [Previewed(each.number, None, each.reasons, known=False) for each in refusals]
-    seen += [
-        Previewed(a.number, a.record, a.reasons, known=a.record.key in known) for a in arrivals
-    ]
-    return sorted(seen, key=lambda each: each.number)
 
 
 def start(*, run: ImportRun, at: datetime, again: bool = False) -> None:
@@ -252,6 +217,7 @@ def _advance(run: ImportRun, rows: list[Row], reader: RowReader, at: datetime) -
         rows_new=F("rows_new") + counts.new,
         rows_known=F("rows_known") + counts.known,
         rows_refused=F("rows_refused") + counts.refused,
+        homes_joined=F("homes_joined") + counts.joined,
         moved_at=Now(),
     )
     run.rows_read += len(rows)

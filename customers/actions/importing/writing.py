@@ -10,7 +10,15 @@ from simple_history.utils import bulk_create_with_history, bulk_update_with_hist
 
 from customers import signals
 from customers.actions.finding import keep_words_of_all
-from customers.actions.importing.placing import Standing, fill, known_homes, new_home, stranger
+from customers.actions.importing.households import People
+from customers.actions.importing.placing import (
+    Places,
+    Standing,
+    fill,
+    known_places,
+    new_home,
+    stranger,
+)
 from customers.importing import Arrival, Record, Row, RowReader
 from customers.models import Consent, Home, Household, ImportRun, Ownership, RefusedRow
 from shared.models import User
@@ -23,6 +31,7 @@ class Counts(NamedTuple):
     new: int = 0
     known: int = 0
     refused: int = 0
+    joined: int = 0
 
 
 class Refusal(NamedTuple):
@@ -37,23 +46,26 @@ def write_chunk(
 ) -> Counts:
     """Write the rows that can be, keep the others with their reasons, count both."""
     arrivals, refusals = read_chunk(rows, reader)
-    known = known_homes([arrival.record for arrival in arrivals])
-    check_arrivals(arrivals, known)
-    accepted = [arrival for arrival in arrivals if _placed(arrival, known, at)]
+    places = known_places([arrival.record for arrival in arrivals])
+    check_arrivals(arrivals, places)
+    accepted = [arrival for arrival in arrivals if place(arrival, places, at)]
     refusals += [Refusal(a.number, a.cells, a.reasons) for a in arrivals if a.reasons]
     touched = {arrival.record.key for arrival in accepted}
-    standings = [known[key] for key in touched]
-    _save(standings, by)
+    standings = [places.homes[key] for key in touched]
+    people = _people(standings)
+    _save(standings, people, by)
     for arrival in accepted:
-        arrival.household = known[arrival.record.key].household
+        if owners := places.homes[arrival.record.key].people:
+            arrival.household = owners.household
     signals.homes_imported.send(ImportRun, arrivals=accepted, at=at, by=by)
-    keep_words_of_all(homes=[standing.home for standing in standings])
+    keep_words_of_all(homes=_homes_to_find(standings, people))
     RefusedRow.objects.bulk_create(
         RefusedRow(run=run, number=each.number, cells=each.cells, reasons=each.reasons)
         for each in refusals
     )
     new = sum(arrival.is_new for arrival in accepted)
-    return Counts(new, len(accepted) - new, len(refusals))
+    joined = sum(arrival.joins for arrival in accepted)
+    return Counts(new, len(accepted) - new, len(refusals), joined)
 
 
 def read_chunk(rows: Iterable[Row], reader: RowReader) -> tuple[list[Arrival], list[Refusal]]:
@@ -69,46 +81,63 @@ def read_chunk(rows: Iterable[Row], reader: RowReader) -> tuple[list[Arrival], l
     return arrivals, refusals
 
 
-def check_arrivals(arrivals: list[Arrival], known: dict[str, Standing]) -> None:
+def check_arrivals(arrivals: list[Arrival], places: Places) -> None:
     """Add what we and the apps above would refuse to each arrival's reasons. Writes nothing."""
     for arrival in arrivals:
-        if standing := known.get(arrival.record.key):
+        if standing := places.homes.get(arrival.record.key):
             arrival.home = standing.home
             if reason := stranger(standing, arrival.record):
                 arrival.reasons.append(reason)
     signals.rows_checked.send(ImportRun, arrivals=arrivals)
 
 
-def _placed(arrival: Arrival, known: dict[str, Standing], at: datetime) -> bool:
-    """Give the row its place among the homes of this chunk; False where it is refused."""
+def place(arrival: Arrival, places: Places, at: datetime) -> bool:
+    """Give the row its place among the homes of this chunk; False where it is refused.
+
+    Writes nothing.
+    """
     if arrival.reasons:
         return False
     record = arrival.record
-    standing = known.get(record.key)
+    standing = places.homes.get(record.key)
     if standing is None:
-        standing = known[record.key] = new_home(record, settings.TIME_ZONE)
+        standing = places.homes[record.key] = new_home(record, settings.TIME_ZONE)
         arrival.is_new = True
     elif reason := stranger(standing, record):  # known only since a row before this one
         arrival.reasons.append(reason)
         return False
     arrival.home = standing.home
-    fill(standing, arrival, at)
+    fill(standing, arrival, places.households, at)
     return True
 
 
-def _save(standings: list[Standing], by: User | None) -> None:
+def _people(standings: list[Standing]) -> list[People]:
+    """The households of these homes, each once, in the order in which they came."""
+    return list({id(s.people): s.people for s in standings if s.people}.values())
+
+
+def _homes_to_find(standings: list[Standing], people: list[People]) -> list[Home]:
+    """The homes that went in, and the others of households that have changed. One query."""
+    homes = {standing.home.pk: standing.home for standing in standings}
+    changed = [p.household for p in people if p.is_changed and not p.is_new]
+    if changed:
+        others = Home.objects.filter(ownerships__household__in=changed, ownerships__until=None)
+        homes = {home.pk: home for home in others} | homes
+    return list(homes.values())
+
+
+def _save(standings: list[Standing], people: list[People], by: User | None) -> None:
     def add(model: type[models.Model], rows: list[models.Model]) -> None:
         if rows:
             bulk_create_with_history(rows, model, default_user=by)
 
-    add(Household, [s.household for s in standings if s.household and "household" in s.new])
-    add(Home, [s.home for s in standings if "home" in s.new])
-    add(Ownership, [s.ownership for s in standings if s.ownership and "ownership" in s.new])
-    add(Consent, [consent for s in standings for consent in s.consents])
-    changed = [s for s in standings if s.changed]
-    homes = [s.home for s in changed if "home" in s.changed - s.new]
+    add(Household, [p.household for p in people if p.is_new])
+    add(Home, [s.home for s in standings if s.is_new])
+    add(Ownership, [s.ownership for s in standings if s.ownership])
+    add(Consent, [consent for p in people for consent in p.consents])
+    homes = [s.home for s in standings if s.is_changed and not s.is_new]
     if homes:
         bulk_update_with_history(homes, Home, HOME_BLANKS, default_user=by)
-    people = [s.household for s in changed if s.household and "household" in s.changed - s.new]
-    if people:
-        bulk_update_with_history(people, Household, HOUSEHOLD_BLANKS, default_user=by)
+    households = [p.household for p in people if p.is_changed and not p.is_new]
+    if households:
+        bulk_update_with_history(households, Household, HOUSEHOLD_BLANKS, default_user=by)

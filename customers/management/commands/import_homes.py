@@ -14,8 +14,6 @@ from customers.actions import importing
 from customers.models import ImportRun
 from shared.cells import harmless
 
-SHOWN = 10
-
 
 class Command(BaseCommand):
     help = (
@@ -69,7 +67,8 @@ class Command(BaseCommand):
             raise CommandError(run.error or "Somebody else is bringing this table in.")
         self.stdout.write(
             f"{run.rows_new} new homes, {run.rows_known} rows of known homes,"
-            f" {run.rows_refused} rows refused."
+            f" {run.rows_refused} rows refused;"
+            f" {run.homes_joined} homes came to households that have others."
         )
 
     def _tell(self, run: ImportRun) -> None:
@@ -77,7 +76,7 @@ class Command(BaseCommand):
 
     def _show(self, run: ImportRun) -> None:
         self.stdout.write(json.dumps(run.columns, ensure_ascii=False))
-        for each in importing.preview(run=run, at=now(), rows=SHOWN):
+        for each in importing.preview(run=run, at=now()).rows:
             what = each.reasons or [str(each.record)]
             self.stdout.write(f"row {each.number}: {' '.join(what)}")
 

@@ -124,7 +124,7 @@ def test_asks_what_comes_first_where_days_are_unclear(office: Client) -> None:
 
     assert refused.status_code == 422
     assert "could be read in two ways" in refused.content.decode()
-    row = importing.preview(run=run, at=now())[0].record
+    row = importing.preview(run=run, at=now()).rows[0].record
     assert row is not None
     assert str(row.installed_on) == "2024-09-03"
 
