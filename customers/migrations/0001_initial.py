@@ -199,6 +199,7 @@ class Migration(migrations.Migration):
                 ('rows_new', models.PositiveIntegerField(default=0)),
                 ('rows_known', models.PositiveIntegerField(default=0)),
                 ('rows_refused', models.PositiveIntegerField(default=0)),
+                ('homes_joined', models.PositiveIntegerField(default=0, help_text='Homes that came to a household which has others.')),
                 ('error', models.TextField(blank=True)),
                 ('created_at', models.DateTimeField(auto_now_add=True)),
                 ('moved_at', models.DateTimeField(blank=True, help_text='When a chunk last went in.', null=True)),
