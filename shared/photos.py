@@ -62,7 +62,8 @@ class CleanPhoto:
 def read_photo(upload: Upload, *, zone: tzinfo | None = None) -> CleanPhoto:
     """Return the photograph, cleaned. `zone` is where the camera's clock ran if it does not say.
 
-    Raises NotAPhoto for what is too large, broken, or no JPEG, PNG, WebP or HEIF.
+    It takes up to some seconds, one photograph after the other: never inside a transaction. Raises
+    NotAPhoto for what is too large, broken, or no JPEG, PNG, WebP or HEIF.
     """
     data = _bytes(upload)
     kind = _kind(data)

@@ -2,12 +2,15 @@
 
 from collections.abc import Callable, Iterator
 from pathlib import Path
+from typing import Any
 
 import pytest
+from django.db import connection
 from django.test import Client
 from django.utils import translation
 from pytest_django import Settings
 
+from shared import photos
 from tests.factories import make_user
 
 
@@ -44,6 +47,19 @@ def own_folders(settings: Settings, tmp_path: Path) -> None:
     plain = {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"}
     settings.STORAGES = {**settings.STORAGES, "staticfiles": plain}
     settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
+
+
+@pytest.fixture(autouse=True)
+def no_photograph_inside_a_transaction(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Decoding takes seconds, in which nobody else could write to SQLite."""
+    cleaned = photos._cleaned  # noqa: SLF001  # all decoding goes through it
+
+    def watched(*args: Any) -> photos.CleanPhoto:
+        if any(not getattr(block, "_from_testcase", False) for block in connection.atomic_blocks):
+            pytest.fail("A photograph is decoded inside a transaction.")
+        return cleaned(*args)
+
+    monkeypatch.setattr(photos, "_cleaned", watched)
 
 
 @pytest.fixture(autouse=True)

@@ -24,6 +24,7 @@ from jobs.models import (
     PriceBook,
 )
 from shared.models import User
+from shared.photos import CleanPhoto, read_photo
 from warranties.actions import watching
 from warranties.models import Callback, Notice, Promise, Reading, Terms, Watch
 
@@ -186,6 +187,10 @@ def make_photo_file(
     out = io.BytesIO()
     Image.new("RGB", size, colour).save(out, "JPEG")
     return SimpleUploadedFile(name, out.getvalue(), content_type="image/jpeg")
+
+
+def make_clean_photo(colour: str = "red") -> CleanPhoto:
+    return read_photo(make_photo_file(colour=colour))
 
 
 def make_fitted_detail(*, job: Job, photographs: int = 1, **fields: Any) -> FittedDetail:

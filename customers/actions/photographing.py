@@ -1,20 +1,20 @@
-"""Photographs of a home: checked, cleaned, kept once."""
+"""Photographs of a home, kept once.
+
+They come here checked and cleaned (shared.photos.read_photo): that takes a second, and a second
+within a transaction is one in which nobody else can write to SQLite.
+"""
 
 from django.core.files.base import ContentFile
 from django.db import transaction
 
 from customers.models import Home, Photo
 from shared.models import User
-from shared.photos import Upload, read_photo
+from shared.photos import CleanPhoto
 
 
 @transaction.atomic
-def add_photo(*, home: Home, upload: Upload, caption: str = "", by: User | None) -> Photo:
-    """Keep a photograph of the home; the same one sent twice is kept once.
-
-    Raises shared.photos.NotAPhoto, whose text says why.
-    """
-    clean = read_photo(upload, zone=home.tz)
+def add_photo(*, home: Home, clean: CleanPhoto, caption: str = "", by: User | None) -> Photo:
+    """Keep a photograph of the home; the same one sent twice is kept once."""
     if known := Photo.objects.filter(home=home, sha256=clean.sha256).first():
         return known
     photo = Photo(

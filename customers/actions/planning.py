@@ -20,7 +20,7 @@ from customers.plan.editing import NotEditable, new_problems
 from customers.plan.problems import Problem, problems
 from customers.signals import survey_closed
 from shared.models import User
-from shared.photos import Upload
+from shared.photos import CleanPhoto
 from shared.refusals import Refused
 
 STEPS_KEPT = 50
@@ -61,7 +61,7 @@ class Edit:
     said: str
     mark: str = ""
     plant_kinds: Mapping[str, str] = field(default_factory=dict)
-    photo: Upload | None = None
+    photo: CleanPhoto | None = None
     cut: bool = False
     confirmed: bool = False
 
@@ -94,8 +94,8 @@ def standing(home: Home) -> Standing:
 def edit_plan(*, home: Home, base: str, edit: Edit, by: User, at: datetime) -> Plan:
     """Keep the change as a new revision, its plants and readings with it.
 
-    Raises PlanMoved, Faulty, editing.NotEditable, planting.AskFirst, shared.photos.NotAPhoto, or
-    UnreadablePlan; then nothing is kept.
+    Raises PlanMoved, Faulty, editing.NotEditable, planting.AskFirst or UnreadablePlan; then nothing
+    is kept.
     """
     stood = _held(home, base)
     after = edit.change(stood.document)
@@ -229,7 +229,7 @@ def _write(plan: Plan, document: PlanDocument, by: User) -> None:
 def _photo(home: Home, edit: Edit, by: User) -> Photo | None:
     if edit.photo is None:
         return None
-    return add_photo(home=home, upload=edit.photo, caption=edit.said, by=by)
+    return add_photo(home=home, clean=edit.photo, caption=edit.said, by=by)
 
 
 def _measured(edit: Edit, photo: Photo | None, by: User, at: datetime) -> Measured:

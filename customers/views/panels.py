@@ -18,6 +18,7 @@ from customers.forms.plans import LegForm, NewLegForm, PlanForm, SettingsForm, W
 from customers.models import Home, Plant
 from customers.plan import editing
 from customers.plan.document import Feature, Leg, PlanDocument, Walk, in_words
+from shared.photos import read_photo
 
 FIRST_WALK = Walk(id="walk-1", kind="house")
 
@@ -159,7 +160,7 @@ class NewFeature(Panel):
         an_id = editing.next_id(self.document, prefix, taken_marks(self.home))
         feature = form.feature_of(an_id)
         return replace(
-            _edit_of(form, feature),
+            _edit_of(form, feature, self.home),
             change=lambda document: editing.add_feature(document, feature),
             said=_("{name} added").format(name=_named(feature)),
         )
@@ -191,7 +192,7 @@ class OldFeature(Panel):
     def kept(self, form: FeatureForm) -> Edit:
         feature = form.feature_of(self.name)
         return replace(
-            _edit_of(form, feature),
+            _edit_of(form, feature, self.home),
             change=lambda document: editing.change_feature(document, feature),
             said=_("{name} changed").format(name=_named(feature)),
         )
@@ -291,7 +292,8 @@ def panel_of(home: Home, stood: Standing, name: str, wish: QueryDict) -> Panel |
     return None
 
 
-def _edit_of(form: FeatureForm, feature: Feature) -> Edit:
+def _edit_of(form: FeatureForm, feature: Feature, home: Home) -> Edit:
+    """Raises NotAPhoto."""
     given = form.cleaned_data
     kind = given["plant_kind"]
     return Edit(
@@ -299,7 +301,7 @@ def _edit_of(form: FeatureForm, feature: Feature) -> Edit:
         said="",
         mark=feature.id,
         plant_kinds={feature.id: kind} if kind else {},
-        photo=given["photo"] or None,
+        photo=read_photo(given["photo"], zone=home.tz) if given["photo"] else None,
         cut=given["cut"],
         confirmed=given["confirmed"],
     )

@@ -16,7 +16,7 @@ from jobs.asfitted import Place, places, surface_at
 from jobs.models import FittedDetail, Job
 from jobs.models.months import months_kept
 from shared.models import User
-from shared.photos import Upload
+from shared.photos import CleanPhoto
 from shared.refusals import Refused
 
 MAY_BE_FITTED = ("agreed", "booked", "fitted")
@@ -40,11 +40,11 @@ class Fitting:
 
 @transaction.atomic
 def mark_fitted(
-    *, job: Job, fitting: Fitting, photographs: Sequence[Upload], by: User, at: datetime
+    *, job: Job, fitting: Fitting, photographs: Sequence[CleanPhoto], by: User, at: datetime
 ) -> FittedDetail:
     """Record a detail, or add to what was recorded of the same detail at the same place.
 
-    Raises NotFittable, or shared.photos.NotAPhoto; then nothing is recorded.
+    Raises NotFittable; then nothing is recorded.
     """
     fitting_stage(job)
     plan = plan_to_fit(job.home)
@@ -69,7 +69,7 @@ def mark_fitted(
     )
     caption = str(detail)
     detail.photos.add(
-        *(add_photo(home=job.home, upload=each, caption=caption, by=by) for each in photographs)
+        *(add_photo(home=job.home, clean=each, caption=caption, by=by) for each in photographs)
     )
     return detail
 

@@ -1,7 +1,7 @@
 """What the crew fills in at a home, with one thumb."""
 
 from collections.abc import Sequence
-from datetime import date
+from datetime import date, tzinfo
 from typing import Any
 
 from django import forms
@@ -15,6 +15,7 @@ from jobs.models import Crew, PriceBook
 from jobs.models.fitting import detail_states
 from jobs.models.prices import price_codes
 from shared.forms import DayInput
+from shared.photos import CleanPhoto, read_photo
 
 NO_MATERIAL = ("visit", "hour")
 
@@ -51,9 +52,10 @@ class PhotographsForm(forms.Form):
         widget=SeveralFiles(attrs={"accept": "image/*", "multiple": True}),
     )
 
-    @property
-    def photographs(self) -> list[UploadedFile]:
-        return [*self.cleaned_data["taken"], *self.cleaned_data["chosen"]]
+    def photographs(self, zone: tzinfo) -> list[CleanPhoto]:
+        """Read what was sent; `zone` is the home's. A second each. Raises NotAPhoto."""
+        sent = [*self.cleaned_data["taken"], *self.cleaned_data["chosen"]]
+        return [read_photo(each, zone=zone) for each in sent]
 
 
 class MarkForm(PhotographsForm):

@@ -22,6 +22,7 @@ from jobs.models import AgreedPaper, Offer
 from jobs.views.jobs import find_job, page_of
 from jobs.views.offers import find_offer, pdf_answer
 from shared.models import User
+from shared.photos import read_photo
 from shared.refusals import Refused
 from shared.requests import StaffRequest
 from shared.roles import allowed
@@ -62,13 +63,12 @@ def waive(request: StaffRequest, number: str) -> HttpResponseBase:
     return render(request, "jobs/job.html", page, status=422)
 
 
-@transaction.atomic
 def _keep_waiver(offer: Offer, form: WaiverForm, by: User) -> None:
-    data = form.cleaned_data
-    photo = add_photo(home=offer.job.home, upload=data["photo"], caption=data["note"], by=by)
-    offering.waive_cooling_off(
-        offer=offer, photo=photo, note=data["note"], by=by, at=timezone.now()
-    )
+    home, note = offer.job.home, form.cleaned_data["note"]
+    clean = read_photo(form.cleaned_data["photo"], zone=home.tz)
+    with transaction.atomic():
+        photo = add_photo(home=home, clean=clean, caption=note, by=by)
+        offering.waive_cooling_off(offer=offer, photo=photo, note=note, by=by, at=timezone.now())
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -78,13 +78,7 @@ def agree(request: HttpRequest, link: HouseholdLink) -> HttpResponse:
 
     Where an offer was replaced meanwhile, the link shows the one that took its place.
     """
-    offers = (
-        Offer.objects.filter(job__number=link.about, job__household=link.household)
-        .filter(state__in=("sent", "agreed"))
-        .select_related("job__home", "job__household")
-        .prefetch_related("lines")
-        .order_by("-made_on", "-pk")
-    )
+    offers = _offers_of(link).prefetch_related("lines").order_by("-made_on", "-pk")
     posted = request.method == "POST"
     number = request.POST.get("offer", "")
     offer = _of_number(offers, number) if posted else offers.first()
@@ -97,12 +91,10 @@ def agree(request: HttpRequest, link: HouseholdLink) -> HttpResponse:
 
 
 @require_GET
-@for_household
+@for_household("offer")
 def agree_paper(request: HttpRequest, link: HouseholdLink) -> HttpResponse:
     """The offer as PDF: once it is agreed to, the very file that is kept."""
-    offers = Offer.objects.filter(job__household=link.household, state__in=("sent", "agreed"))
-    found = offers.select_related("job__home", "job__household")
-    offer = get_object_or_404(found, number=request.GET.get("offer", ""))
+    offer = get_object_or_404(_offers_of(link), number=request.GET.get("offer", ""))
     if agreed := AgreedPaper.objects.filter(offer=offer).first():
         data = filing.kept_bytes(filing.print_out(paper=agreed))
     else:
@@ -111,6 +103,12 @@ def agree_paper(request: HttpRequest, link: HouseholdLink) -> HttpResponse:
         signed_on = timezone.localdate(at, offer.job.home.tz)
         data = papers.as_pdf(papers.shown_record(shown.facts, signed_on=signed_on))
     return pdf_answer(data, f"{offer.number}.pdf")
+
+
+def _offers_of(link: HouseholdLink) -> QuerySet[Offer]:
+    """The offers that were sent for the job that the link is about."""
+    offers = Offer.objects.filter(job__number=link.about, job__household=link.household)
+    return offers.filter(state__in=("sent", "agreed")).select_related("job__home", "job__household")
 
 
 def _of_number(offers: QuerySet[Offer], number: str) -> Offer | None:

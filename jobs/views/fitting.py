@@ -42,7 +42,7 @@ def mark(request: StaffRequest, number: str) -> HttpResponseBase:
         lambda: fitting.mark_fitted(
             job=job,
             fitting=form.fitting(),
-            photographs=form.photographs,
+            photographs=form.photographs(job.home.tz),
             by=request.user,
             at=now(),
         ),

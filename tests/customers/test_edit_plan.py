@@ -17,7 +17,7 @@ from customers.plan.editing import NotEditable
 from customers.plan.problems import problems
 from shared.models import User
 from tests.customers.plan.houses import feature, house, leg, touch
-from tests.factories import NOON, TODAY, make_home, make_job, make_photo_file, make_plan, make_user
+from tests.factories import NOON, TODAY, make_clean_photo, make_home, make_job, make_plan, make_user
 from warranties.models import Reading, Watch
 
 pytestmark = pytest.mark.django_db
@@ -233,7 +233,7 @@ def test_what_is_fitted_later_is_how_it_is_today(home: Home, tech: User) -> None
 
 def test_a_new_plant_gets_its_row_and_its_first_reading(home: Home, tech: User) -> None:
     make_plan(home=home, document=house())
-    edit = replace(planted(clearance_mm=Decimal(305)), photo=make_photo_file())
+    edit = replace(planted(clearance_mm=Decimal(305)), photo=make_clean_photo())
 
     keep(home, edit, tech)
 

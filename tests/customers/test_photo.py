@@ -12,12 +12,13 @@ from PIL import Image
 from customers.actions import add_photo
 from customers.models import Photo
 from shared.models import User
+from shared.photos import read_photo
 from tests.factories import make_home, make_photo_file
 
 
 @pytest.fixture
 def photo(db: None) -> Photo:
-    return add_photo(home=make_home(), upload=make_photo_file(size=(600, 400)), by=None)
+    return add_photo(home=make_home(), clean=read_photo(make_photo_file(size=(600, 400))), by=None)
 
 
 def served(client: Client, photo: Photo, query: str = "") -> tuple[Image.Image, ResponseHeaders]:

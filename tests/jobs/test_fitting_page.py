@@ -86,6 +86,7 @@ def test_a_file_that_is_no_photograph_is_refused_and_what_was_typed_is_kept(
     assert "no photograph that we can read" in page
     assert 'value="L-77"' in page
     assert not job.fitted_details.exists()
+    assert not job.home.photos.exists()
 
 
 def test_offers_the_places_of_the_plan_and_what_to_mind_there(tech: Client, job: Job) -> None:

@@ -1,12 +1,10 @@
 import pytest
-from django.core.files.uploadedfile import SimpleUploadedFile
 
 from customers.models import Plan
 from jobs.actions.fitting import Fitting, NotFittable, mark_fitted, unmark
 from jobs.models import FittedDetail, Job
-from shared.photos import NotAPhoto
 from tests.customers.plan.houses import feature, house
-from tests.factories import NOON, make_job, make_photo_file, make_plan, make_user
+from tests.factories import NOON, make_clean_photo, make_job, make_plan, make_user
 
 pytestmark = pytest.mark.django_db
 
@@ -15,7 +13,7 @@ def mark(job: Job, *, photographs: tuple[str, ...] = ("red",), **fields: str) ->
     return mark_fitted(
         job=job,
         fitting=Fitting(**{"code": "collar", "place": "Pipe by the gate", **fields}),
-        photographs=[make_photo_file(colour=each) for each in photographs],
+        photographs=[make_clean_photo(each) for each in photographs],
         by=make_user(role="tech"),
         at=NOON,
     )
@@ -62,22 +60,6 @@ def test_refuses_a_job_that_is_not_being_fitted(stage: str) -> None:
 
     with pytest.raises(NotFittable, match=job.number):
         mark(job)
-
-
-def test_a_bad_photograph_leaves_nothing_behind() -> None:
-    job = make_job(stage="booked")
-
-    with pytest.raises(NotAPhoto):
-        mark_fitted(
-            job=job,
-            fitting=Fitting(code="collar", place="Pipe"),
-            photographs=[make_photo_file(), SimpleUploadedFile("IMG_2.jpg", b"<html>")],
-            by=make_user(role="tech"),
-            at=NOON,
-        )
-
-    assert not job.fitted_details.exists()
-    assert not job.home.photos.exists()
 
 
 def test_with_a_plan_the_place_is_one_of_the_plan() -> None:

@@ -8,7 +8,7 @@ from django.db import transaction
 from customers.actions import add_photo, record_consent
 from customers.models import Photo
 from shared.models import User
-from shared.photos import Upload
+from shared.photos import CleanPhoto
 from warranties.actions.seeing import see
 from warranties.actions.watching import keep_reading
 from warranties.models import Notice, Reading
@@ -34,16 +34,16 @@ def say_done(*, notice: Notice, at: datetime) -> Notice:
 
 
 @transaction.atomic
-def show_done(*, notice: Notice, upload: Upload) -> Photo | None:
+def show_done(*, notice: Notice, clean: CleanPhoto) -> Photo | None:
     """Keep a photograph of what was cut with its reading; None where one is wanted no more.
 
-    One for each "done". Raises shared.photos.NotAPhoto.
+    One for each "done".
     """
     reading = unseen_cut(notice)
     if reading is None:
         return None
     caption = f"Cut back by the household: {notice.plant}"
-    reading.photo = add_photo(home=notice.home, upload=upload, caption=caption, by=None)
+    reading.photo = add_photo(home=notice.home, clean=clean, caption=caption, by=None)
     reading.save(update_fields=["photo"])
     return reading.photo
 

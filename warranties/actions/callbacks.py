@@ -12,7 +12,7 @@ from django.utils.translation import gettext as _
 from customers.actions import add_photo
 from jobs.models import Job
 from shared.models import Counter, User
-from shared.photos import Upload
+from shared.photos import CleanPhoto
 from shared.refusals import Refused
 from warranties.decision import CHARGEABLE
 from warranties.models import Callback, Promise
@@ -99,13 +99,13 @@ def record_findings(
     *,
     callback: Callback,
     found: Findings,
-    photographs: Sequence[Upload],
+    photographs: Sequence[CleanPhoto],
     by: User,
     at: datetime,
 ) -> None:
     """Keep what was found; again to add or correct, until it is closed.
 
-    Raises CallbackClosed, NotDecidable, or shared.photos.NotAPhoto; then nothing is kept.
+    Raises CallbackClosed or NotDecidable; then nothing is kept.
     """
     held = _open(callback)
     if not found.findings.strip():
@@ -123,7 +123,7 @@ def record_findings(
     held.save()
     home, caption = held.promise.home, f"Callback {held.number}"
     held.photos.add(
-        *(add_photo(home=home, upload=each, caption=caption, by=by) for each in photographs)
+        *(add_photo(home=home, clean=each, caption=caption, by=by) for each in photographs)
     )
     callback.refresh_from_db()
 

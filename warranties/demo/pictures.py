@@ -1,16 +1,18 @@
 """Drawn stand-ins for the demo's photographs: a wall, a strip, paving. Nobody's home."""
 
+import hashlib
 import io
 from random import Random
 
-from django.core.files.uploadedfile import SimpleUploadedFile
 from PIL import Image, ImageDraw
+
+from shared.photos import CleanPhoto
 
 SIZE = (480, 360)
 WALLS = ("#c9b79c", "#b99f84", "#d8cbb5", "#a7988a")
 
 
-def snapshot(chance: Random) -> SimpleUploadedFile:
+def snapshot(chance: Random) -> CleanPhoto:
     """Return a small JPEG of a stretch of wall with its strip."""
     picture = Image.new("RGB", SIZE, chance.choice(WALLS))
     pen = ImageDraw.Draw(picture)
@@ -25,4 +27,5 @@ def snapshot(chance: Random) -> SimpleUploadedFile:
     pen.rectangle((0, 318, width, height), fill="#8f8577")
     out = io.BytesIO()
     picture.save(out, "JPEG", quality=80)
-    return SimpleUploadedFile("wall.jpg", out.getvalue(), "image/jpeg")
+    jpeg = out.getvalue()
+    return CleanPhoto(jpeg, width, height, None, hashlib.sha256(jpeg).hexdigest())

@@ -109,7 +109,7 @@ def findings(request: StaffRequest, number: str) -> HttpResponseBase:
         lambda: actions.record_findings(
             callback=shown,
             found=form.found(),
-            photographs=form.photographs,
+            photographs=form.photographs(shown.promise.home.tz),
             by=request.user,
             at=now(),
         ),

@@ -21,7 +21,7 @@ from customers.links import link_token
 from customers.models import Home, HouseholdLink
 from customers.views.links import for_household
 from shared.firm import the_firm
-from shared.photos import NotAPhoto
+from shared.photos import NotAPhoto, read_photo
 from warranties import trimming
 from warranties.actions import answering, seeing
 from warranties.homes import home_page
@@ -72,7 +72,7 @@ def photo(request: HttpRequest, link: HouseholdLink, pk: int) -> HttpResponseBas
     notice = get_object_or_404(_mine(link), pk=pk)
     upload = request.FILES.get("photo") or ContentFile(b"")
     try:
-        answering.show_done(notice=notice, upload=upload)
+        answering.show_done(notice=notice, clean=read_photo(upload, zone=notice.home.tz))
     except NotAPhoto:
         return _asked(request, link, notice, "done", unreadable=True)
     return redirect(f"{_address(link)}?said=shown")

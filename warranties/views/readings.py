@@ -46,11 +46,10 @@ def read(request: StaffRequest, pk: int) -> HttpResponseBase:
 
 def _keep(request: StaffRequest, form: ReadingForm) -> bool:
     photo: Photo | None = form.cleaned_data["kept"]
+    home = form.plant.home
     try:
-        for upload in form.photographs:
-            photo = add_photo(
-                home=form.plant.home, upload=upload, caption=str(form.plant), by=request.user
-            )
+        for clean in form.photographs(home.tz):
+            photo = add_photo(home=home, clean=clean, caption=str(form.plant), by=request.user)
         watching.replace_reading(reading=form.reading(), by=request.user, photo=photo)
     except NotAPhoto as refusal:
         form.add_error(None, str(refusal))
