@@ -16,6 +16,7 @@ from warranties.views import (
     texts,
     transfers,
     watching,
+    working,
 )
 
 urlpatterns: list[URLPattern] = [
@@ -77,6 +78,7 @@ urlpatterns: list[URLPattern] = [
     path("watch-list/", watching.watch_list, name="watch-list"),
     path("watch-list/homes/<int:pk>/check/", watching.book_check, name="watch-check"),
     path("outbox/", outbox.outbox, name="outbox"),
+    path("outbox/what-works/", working.what_works, name="what-works"),
     path("outbox/notices/<int:pk>/decide/", outbox.decide, name="notice-decide"),
     path("outbox/notices/<int:pk>/take-on/", outbox.take_on, name="notice-take-on"),
     path("outbox/calls/", outbox.calls, name="calls"),
