@@ -63,18 +63,30 @@ class PromiseTable(Table):
 class WatchTable(Table):
     """WatchRows, what opens first before the rest: the order is the pages' own."""
 
+    pick = django_tables2.Column("Visit", empty_values=(), orderable=False)
     word = django_tables2.Column("Opens by", orderable=False)
     home = django_tables2.Column(
         "Home", accessor="watch__plant__home", orderable=False, linkify=True
     )
     plant = django_tables2.Column("Plant", accessor="watch__plant", orderable=False)
-    who = django_tables2.Column("Who", orderable=False)
-    what = django_tables2.Column("Does what", orderable=False)
-    holder = django_tables2.Column("Household", accessor="watch__holder", orderable=False)
+    who = django_tables2.Column("Who", orderable=False, attrs=WIDE)
+    what = django_tables2.Column("Does what", orderable=False, attrs=WIDE)
+    holder = django_tables2.Column(
+        "Household", accessor="watch__holder", orderable=False, attrs=WIDE
+    )
     act = django_tables2.Column("Act", empty_values=(), orderable=False)
 
     class Meta:
         caption = "Watched plants, most urgent first"
+
+    def render_pick(self, record: Any) -> SafeString:
+        """A box of the page's form "round"."""
+        home = record.watch.plant.home
+        return format_html(
+            '<input type="checkbox" form="round" name="home" value="{}" aria-label="Visit {}">',
+            home.pk,
+            home.street,
+        )
 
     def render_act(self, record: Any) -> SafeString:
         """A button of the page's one form "book-check"."""

@@ -76,6 +76,7 @@ urlpatterns: list[URLPattern] = [
     path("lots/<path:lot>/recall/", lots.recall, name="lot-recall"),
     path("lots/<path:lot>/", lots.lot, name="lot"),
     path("watch-list/", watching.watch_list, name="watch-list"),
+    path("watch-list/round/", watching.round_of_checks, name="watch-round"),
     path("watch-list/homes/<int:pk>/check/", watching.book_check, name="watch-check"),
     path("outbox/", outbox.outbox, name="outbox"),
     path("outbox/what-works/", working.what_works, name="what-works"),

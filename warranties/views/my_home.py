@@ -27,7 +27,7 @@ from warranties.actions import answering, seeing
 from warranties.homes import home_page
 from warranties.models import Certificate, Notice, Promise
 
-ANSWERS_TO = {"trim-back": ("done", "help"), "seal-check": ("help",)}
+ANSWERS_TO = {"trim-back": ("done", "help"), "seal-check": ("help",), "recall": ("help",)}
 ANSWERS = {"done": answering.say_done, "help": answering.say_help}
 
 
