@@ -7,7 +7,7 @@ minutes; it is kept under var/bench.
 import subprocess
 import sys
 
-from tests.bench import bench_growth, bench_pages, bench_ring
+from tests.bench import bench_growth, bench_pages, bench_planning, bench_ring
 
 
 def main() -> None:
@@ -15,6 +15,7 @@ def main() -> None:
         ("The ring check", bench_ring.bench),
         ("The forecast", bench_growth.bench),
         ("Certificates", certificates),
+        ("Planning notices", bench_planning.bench),
         ("Pages", bench_pages.bench),
     ):
         print(f"\n{title}", flush=True)  # noqa: T201

@@ -27,7 +27,7 @@ from tests.bench.processor import seconds_of
 from tests.published import ROOT
 from tests.services.servers import postgres_server
 
-SIZES = (2_000, 20_000, 200_000)
+SIZES = (1_000, 10_000, 100_000)
 ROUNDS = 3
 DAYS = 365
 LATER = {

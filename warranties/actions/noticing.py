@@ -151,7 +151,7 @@ def _moot_transfer(notice: Notice) -> str:
 def _channel(notice: Notice) -> str | None:
     """The channel that the household allows now. One query."""
     asked = Household.objects.filter(pk=notice.household_id).annotate(tried=Value(notice.tried))
-    return asked.values_list(channel_of("pk", tried="tried" if notice.tried else "")).get()[0]
+    return asked.values_list(channel_of(tried="tried" if notice.tried else "")).get()[0]
 
 
 def _reroute(notice: Notice, channel: str | None) -> str:

@@ -4,10 +4,13 @@ from datetime import date
 from typing import Self
 
 from django.db import models
-from django.db.models import Exists, F, OuterRef, Q, Subquery
+from django.db.models import Exists, OuterRef, Q, Subquery
 
 from customers.models import Ownership, Plant
 from warranties.models.promise import Promise
+
+# From a watch to who holds its home, in rows `with_household`.
+HOLDER = "plant__home__ownerships__household"
 
 
 class WatchQuerySet(models.QuerySet["Watch"]):
@@ -20,14 +23,9 @@ class WatchQuerySet(models.QuerySet["Watch"]):
         return self.filter(Exists(standing))
 
     def with_household(self) -> Self:
-        """Those of held homes, each with `household_id` of who holds the home now.
-
-        A column of a join: a subquery would be asked again wherever it is named.
-        """
+        """Those of held homes, joined to one household that holds it now, at HOLDER."""
         now = Ownership.objects.filter(home=OuterRef("plant__home"), until=None)
-        return self.filter(plant__home__ownerships=Subquery(now.values("pk")[:1])).annotate(
-            household_id=F("plant__home__ownerships__household_id")
-        )
+        return self.filter(plant__home__ownerships=Subquery(now.values("pk")[:1]))
 
     def for_a_page(self) -> Self:
         """What opens some day, each with `holder` and `phone` of who holds the home."""

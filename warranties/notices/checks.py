@@ -34,7 +34,7 @@ def _due(now: datetime) -> QuerySet[Check]:
             due_on__lte=(now + AHEAD).date(),
             due_on__gt=(now - PAST).date(),
         )
-        .annotate(occasion=occasion, household_id=F("plan__holder_id"))
+        .annotate(occasion=occasion)
         .filter(~Exists(told))
     )
 
@@ -46,4 +46,5 @@ def _plan_zone(now: datetime, name: str) -> int:
         "due_on": F("due_on"),
         "kind": Value("seal-check"),
     }
-    return insert_notices(_due(now).filter(home__zone=name), values, send_at=send_at, now=now)
+    due = _due(now).filter(home__zone=name)
+    return insert_notices(due, values, household="plan__holder", send_at=send_at, now=now)

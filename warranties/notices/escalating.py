@@ -97,4 +97,6 @@ def _plan_zone(now: datetime, name: str) -> int:
         "tried": F("over"),
     }
     missed = unheard(now).filter(home__zone=name)
-    return insert_notices(missed, values, send_at=send_at, now=now, tried="over")
+    return insert_notices(
+        missed, values, household="household", send_at=send_at, now=now, tried="over"
+    )

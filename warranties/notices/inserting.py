@@ -14,42 +14,39 @@ from django.db.models import (
     OuterRef,
     Q,
     QuerySet,
-    Subquery,
     Value,
     When,
 )
 
-from customers.models import Consent, Household
+from customers.models import Consent
 from warranties.models import Notice
 
 CHANNELS = 4  # A household's order names each of them once.
 
 
-def channel_of(household: str, *, tried: str = "") -> Case:
+def channel_of(household: str = "", *, tried: str = "") -> Case:
     """The first channel of a household's order that may be used, as a database expression.
 
     Mail and texts need an address and a yes; letters and calls only the lack of a no. None where
-    nothing may be used. `household` is the name of the column that holds its key, `tried` of one
-    with the channels that are not to be used again. An address that mail came back from is none.
+    nothing may be used. `household` leads from a row to it, as "plan__holder"; a household's own
+    rows need none. `tried` is the name of a column with the channels that are not to be used again.
+    An address that mail came back from is none.
     """
-    order = Household.objects.filter(pk=OuterRef(household))
-    asked = Consent.objects.filter(household=OuterRef(household))
+    to = f"{household}__" if household else ""
+    asked = Consent.objects.filter(household=OuterRef(f"{to}pk"))
+    has_mail = ~Q(**{f"{to}mail": ""}) & ~Q(**{f"{to}mail": F(f"{to}mail_failed")})
+    has_phone = ~Q(**{f"{to}phone": ""})
     may: dict[str, Any] = {
-        "mail": Exists(order.exclude(mail="").exclude(mail=F("mail_failed")))
-        & Exists(asked.filter(channel="mail", given=True)),
-        "text": Exists(order.exclude(phone="")) & Exists(asked.filter(channel="text", given=True)),
+        "mail": has_mail & Exists(asked.filter(channel="mail", given=True)),
+        "text": has_phone & Exists(asked.filter(channel="text", given=True)),
         "letter": ~Exists(asked.filter(channel="letter", given=False)),
-        "call": Exists(order.exclude(phone=""))
-        & ~Exists(asked.filter(channel="call", given=False)),
+        "call": has_phone & ~Exists(asked.filter(channel="call", given=False)),
     }
     if tried:
         may = {each: use & ~Q(**{f"{tried}__contains": each}) for each, use in may.items()}
     return Case(
         *(
-            When(
-                Exists(order.filter(**{f"channel_order__{place}": channel})) & allowed,
-                then=Value(channel),
-            )
+            When(Q(**{f"{to}channel_order__{place}": channel}) & allowed, then=Value(channel))
             for place in range(CHANNELS)
             for channel, allowed in may.items()
         ),
@@ -62,21 +59,22 @@ def insert_notices(
     due: QuerySet[Any],
     values: dict[str, Any],
     *,
+    household: str,
     send_at: datetime,
     now: datetime,
     tried: str = "",
 ) -> int:
     """Add a notice for every row of the query; return how many were new. One query.
 
-    The rows have `household_id` and `occasion`; `values` says what else differs, `tried` is as for
-    channel_of. A household that lets us use no (further) channel gets none.
+    The rows have `occasion`; `household` leads to theirs; `values` says what else differs, `tried`
+    is as for channel_of. Unless `values` names the channel, a household that lets us use no
+    (further) one gets none.
     """
-    language = Household.objects.filter(pk=OuterRef("household_id")).values("language")
     columns = {
-        "household_id": F("household_id"),
+        "household_id": F(f"{household}__pk"),
         "occasion": F("occasion"),
         "channel": F("use"),
-        "language": Subquery(language[:1]),
+        "language": F(f"{household}__language"),
         "lead": Value(0),
         "facts": Value({}, JSONField()),
         "send_at": Value(send_at, DateTimeField()),
@@ -87,7 +85,7 @@ def insert_notices(
         **values,
     }
     rows = (
-        due.annotate(use=channel_of("household_id", tried=tried))
+        due.annotate(use=channel_of(household, tried=tried))
         .order_by()
         .annotate(**{f"to_{name}": value for name, value in columns.items()})
         .values_list(*(f"to_{name}" for name in columns))

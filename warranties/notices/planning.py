@@ -28,6 +28,7 @@ from django.db.models.functions import Cast, Concat
 
 from warranties import quiet, trimming
 from warranties.models import Notice, Watch
+from warranties.models.watch import HOLDER
 from warranties.notices.checks import plan_checks
 from warranties.notices.escalating import plan_escalations
 from warranties.notices.inserting import insert_notices
@@ -63,7 +64,7 @@ def _plan_zone(now: datetime, name: str) -> int:
         "kind": Value("trim-back"),
         "lead": F("reminder"),
     }
-    return insert_notices(due, values, send_at=send_at, now=now)
+    return insert_notices(due, values, household=HOLDER, send_at=send_at, now=now)
 
 
 def _trim_backs(zone: str, horizons: Sequence[date]) -> QuerySet[Watch]:

@@ -14,6 +14,8 @@ from warranties import quiet
 from warranties.models import Check, Notice, Promise, Recall
 from warranties.notices.inserting import insert_notices
 
+HOLDER = "home__promises__holder"  # in rows of _due
+
 
 def plan_recall(recall: Recall, now: datetime) -> int:
     """Plan a word to every home of the recall that has none; return how many. Five queries."""
@@ -33,9 +35,11 @@ def _plan_zone(recall: Recall, now: datetime, zone: str) -> int:
         "kind": Value("recall"),
         "facts": Value({"lot": recall.lot, "reason": recall.reason}, JSONField()),
     }
-    told = insert_notices(_due(homes, ""), values, send_at=send_at, now=now)
     letters = {**values, "channel": Value("letter")}
-    return told + insert_notices(_by_letter(homes), letters, send_at=send_at, now=now)
+    return sum(
+        insert_notices(due, what, household=HOLDER, send_at=send_at, now=now)
+        for due, what in ((_due(homes, ""), values), (_by_letter(homes), letters))
+    )
 
 
 def _due(checks: QuerySet[Check], way: str) -> QuerySet[Check]:
@@ -43,9 +47,9 @@ def _due(checks: QuerySet[Check], way: str) -> QuerySet[Check]:
     occasion = Concat(
         Value("recall:"), Cast("pk", CharField()), Value(way), output_field=CharField()
     )
-    named = checks.annotate(occasion=occasion, household_id=Subquery(holder.values("holder")[:1]))
+    held = checks.filter(home__promises=Subquery(holder.values("pk")[:1]))
     told = Notice.objects.filter(occasion=OuterRef("occasion"))
-    return named.filter(~Exists(told), household_id__isnull=False)
+    return held.annotate(occasion=occasion).filter(~Exists(told))
 
 
 def _by_letter(checks: QuerySet[Check]) -> QuerySet[Check]:
