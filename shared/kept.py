@@ -1,5 +1,6 @@
 """The mails that wait in var/outbox as .eml files, read safely: text and names, no live HTML."""
 
+import os
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from email import message_from_bytes, policy
@@ -9,24 +10,32 @@ from pathlib import Path
 from django.conf import settings
 
 STAMP = "%Y%m%dT%H%M%S%f"
+LONGEST_HEAD = 64 * 1024  # bytes of a mail in which its headers are looked for
 
 
 @dataclass(frozen=True, slots=True)
-class KeptMail:
+class KeptHead:
+    """What a list shows of a mail."""
+
     name: str
     at: datetime
     to: str
     subject: str
+
+
+@dataclass(frozen=True, slots=True)
+class KeptMail(KeptHead):
     headers: list[tuple[str, str]]
     text: str
     html: str
     attached: list[str]
 
 
-def kept_names(at_most: int) -> list[str]:
-    """Return the newest mails' file names, newest first."""
+def kept_names(at_most: int | None = None) -> list[str]:
+    """Return the mails' file names, newest first; no file is opened."""
     folder = Path(settings.OUTBOX_DIR)
-    names = (path.stem for path in folder.glob("*.eml")) if folder.is_dir() else ()
+    files = os.listdir(folder) if folder.is_dir() else []  # noqa: PTH208  # no path for each
+    names = (name.removesuffix(".eml") for name in files if name.endswith(".eml"))
     return sorted(names, reverse=True)[:at_most]
 
 
@@ -35,6 +44,17 @@ def kept_path(name: str) -> Path | None:
     path = Path(settings.OUTBOX_DIR) / f"{name}.eml"
     inside = path.parent == Path(settings.OUTBOX_DIR) and name == Path(name).name
     return path if inside and path.is_file() else None
+
+
+def read_head(name: str) -> KeptHead | None:
+    """Return what a list shows of the mail of that name, its body unread; None where none is."""
+    path = kept_path(name)
+    if path is None:
+        return None
+    with path.open("rb") as file:
+        head = file.read(LONGEST_HEAD).partition(b"\r\n\r\n")[0]
+    mail = message_from_bytes(head + b"\r\n\r\n", policy=policy.default)
+    return KeptHead(name, _moment(name), str(mail["To"] or ""), str(mail["Subject"] or ""))
 
 
 def read_kept(name: str) -> KeptMail | None:

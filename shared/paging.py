@@ -79,6 +79,24 @@ def capped_count(queryset: QuerySet[Any], most: int = COUNTED) -> str:
     return f"{most:,}+" if count > most else f"{count:,}"
 
 
+@dataclass(frozen=True)
+class First(Generic[M]):
+    """The first rows of a list that is cut, and how many there are in all: a page says both."""
+
+    rows: list[M]
+    count: int
+
+    @property
+    def is_cut(self) -> bool:
+        return self.count > len(self.rows)
+
+
+def first_of(queryset: QuerySet[M], rows: int = ROWS) -> First[M]:
+    """Return the first rows. One query, and one to count them where there are more."""
+    got = list(queryset[: rows + 1])
+    return First(got[:rows], queryset.order_by().count() if len(got) > rows else len(got))
+
+
 class KnownLength(Paginator):
     """A paginator that is told how many rows there are, where counting them would be slow."""
 

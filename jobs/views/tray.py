@@ -5,7 +5,7 @@ from django.shortcuts import render
 from django.utils.timezone import now
 from django.views.decorators.http import require_GET
 
-from jobs.tray import waiting
+from jobs.tray import MOST, waiting
 from shared.requests import StaffRequest
 from shared.roles import allowed
 
@@ -13,4 +13,4 @@ from shared.roles import allowed
 @allowed("sell")
 @require_GET
 def tray(request: StaffRequest) -> HttpResponse:
-    return render(request, "jobs/tray.html", {"waiting": waiting(now())})
+    return render(request, "jobs/tray.html", {"waiting": waiting(now()), "most": MOST})

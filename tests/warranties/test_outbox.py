@@ -14,7 +14,7 @@ from django.utils.timezone import localdate, now
 from pytest_django import Settings
 
 from jobs.tray import waiting
-from shared.kept import kept_names, read_kept
+from shared.kept import KeptHead, kept_names, read_head, read_kept
 from shared.outbox import OutboxBackend
 from tests.factories import (
     NOON,
@@ -227,3 +227,49 @@ def test_moment_of_a_kept_mail_is_its_names() -> None:
 
     assert kept is not None
     assert abs(kept.at - datetime.now(UTC)) < timedelta(minutes=1)
+
+
+def test_kept_mails_are_paged_and_only_the_heads_of_a_page_are_read(
+    office: Client, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    for number in range(30):
+        message = EmailMultiAlternatives(f"Number {number}.", "words", to=["a@b.example"])
+        OutboxBackend().send_messages([message])
+    read: list[str] = []
+
+    def counted(name: str) -> KeptHead | None:
+        read.append(name)
+        return read_head(name)
+
+    monkeypatch.setattr("warranties.views.outbox.read_head", counted)
+
+    newest = shown(office, "/outbox/")
+    oldest = shown(office, "/outbox/?mails=2")
+
+    assert len(read) == 25 + 5
+    assert "Number 29." in newest
+    assert "Number 4." not in newest
+    assert "Number 4." in oldest
+    assert "Page 2 of 2" in oldest
+    assert "a@b.example" in oldest
+
+
+def test_says_how_many_wait_where_not_all_are_shown(office: Client) -> None:
+    for number in range(27):
+        make_notice(watch=watched(f"{number} Held Hill", 30), state="held")
+
+    page = shown(office, "/outbox/")
+
+    assert "25 of 27 held notices are shown" in page
+    assert "calls for help are shown" not in page
+
+
+def test_calls_are_paged(office: Client) -> None:
+    for number in range(27):
+        make_notice(watch=watched(f"{number} Call Court", 30), channel="call")
+
+    first, second = shown(office, "/outbox/calls/"), shown(office, "/outbox/calls/?page=2")
+
+    assert first.count("They are told") == 25
+    assert second.count("They are told") == 2
+    assert "27 calls in all" in second

@@ -1,14 +1,16 @@
 """The outbox: what was told to whom, what a person must decide, letters, calls, mails kept."""
 
+from typing import Any
+
 from django.contrib import messages
-from django.core.paginator import Paginator
+from django.core.paginator import Page, Paginator
 from django.http import FileResponse, Http404, HttpResponse, HttpResponseBase
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils.timezone import now
 from django.views.decorators.http import require_GET, require_POST
 
-from shared.kept import kept_names, kept_path, read_kept
-from shared.paging import ROWS
+from shared.kept import kept_names, kept_path, read_head, read_kept
+from shared.paging import ROWS, first_of
 from shared.requests import StaffRequest
 from shared.roles import allowed
 from warranties.actions import answering, letters, noticing
@@ -33,10 +35,12 @@ def outbox(request: StaffRequest) -> HttpResponse:
     shown = notices.filter(state=state) if state else notices
     page = Paginator(shown, ROWS).get_page(request.GET.get("page"))
     facts = {
-        "unreached": unreached(now()).select_related("plant")[:ROWS],
-        "held": notices.filter(state="held").order_by("send_at")[:ROWS],
-        "calling": notices.asking_for_help().select_related("plant").order_by("answered_at")[:ROWS],
-        "texts": IncomingText.objects.for_a_person().select_related("household")[:ROWS],
+        "unreached": first_of(unreached(now()).select_related("plant")),
+        "held": first_of(notices.filter(state="held").order_by("send_at", "pk")),
+        "calling": first_of(
+            notices.asking_for_help().select_related("plant").order_by("answered_at", "pk")
+        ),
+        "texts": first_of(IncomingText.objects.for_a_person().select_related("household")),
         "letters": Notice.objects.for_a_person(now()).filter(channel="letter").count(),
         "batches": letters.batches(),
         "calls": Notice.objects.for_a_person(now()).filter(channel="call").count(),
@@ -44,10 +48,18 @@ def outbox(request: StaffRequest) -> HttpResponse:
         "page": page,
         "state": state,
         "states": notice_states(),
-        "mails": [mail for name in kept_names(KEPT_SHOWN) if (mail := read_kept(name))],
+        "mails": kept_page(request.GET.get("mails")),
         "kept_texts": kept_texts(KEPT_SHOWN),
+        "kept_shown": KEPT_SHOWN,
     }
     return render(request, "warranties/outbox.html", facts)
+
+
+def kept_page(number: str | None) -> "Page[Any]":
+    """A page of the kept mails, newest first: of all only names are read, of these the heads."""
+    page: Page[Any] = Paginator(kept_names(), ROWS).get_page(number)
+    page.object_list = [head for name in page.object_list if (head := read_head(name))]
+    return page
 
 
 @allowed("notify")
@@ -81,9 +93,10 @@ def take_on(request: StaffRequest, pk: int) -> HttpResponseBase:
 def calls(request: StaffRequest) -> HttpResponse:
     """The households to be called, with what to say."""
     due = Notice.objects.for_a_person(now()).filter(channel="call").order_by("send_at", "pk")
-    due = due.select_related("household", "home", "plant", "booking")[:ROWS]
-    shown = [{"notice": each, "written": write(each, at=now())} for each in due]
-    return render(request, "warranties/calls.html", {"calls": shown})
+    due = due.select_related("household", "home", "plant", "booking")
+    page = Paginator(due, ROWS).get_page(request.GET.get("page"))
+    shown = [{"notice": each, "written": write(each, at=now())} for each in page]
+    return render(request, "warranties/calls.html", {"calls": shown, "page": page})
 
 
 @allowed("notify")
