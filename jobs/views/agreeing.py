@@ -20,10 +20,10 @@ from jobs.forms.agreeing import OnlineAgreementForm, WaiverForm
 from jobs.holds import COOLING_OFF_DAYS, business_day_after
 from jobs.models import AgreedPaper, Offer
 from jobs.views.jobs import find_job, page_of
-from jobs.views.offers import find_offer, pdf_answer
+from jobs.views.offers import find_offer
+from shared.answers import done, pdf_answer
 from shared.models import User
 from shared.photos import read_photo
-from shared.refusals import Refused
 from shared.requests import StaffRequest
 from shared.roles import allowed
 
@@ -51,14 +51,9 @@ def waive(request: StaffRequest, number: str) -> HttpResponseBase:
     """Keep the household's handwritten waiver of the cooling-off days: the owner decides it."""
     offer = find_offer(number)
     form = WaiverForm(request.POST, request.FILES)
-    if form.is_valid():
-        try:
-            _keep_waiver(offer, form, request.user)
-        except Refused as refusal:
-            form.add_error(None, str(refusal))
-        else:
-            messages.success(request, "The waiver is kept: the fitting can be booked now.")
-            return redirect(offer.job)
+    if done(form, lambda: _keep_waiver(offer, form, request.user)):
+        messages.success(request, "The waiver is kept: the fitting can be booked now.")
+        return redirect(offer.job)
     page = page_of(find_job(offer.job.number), waiver_form=form)
     return render(request, "jobs/job.html", page, status=422)
 
@@ -119,13 +114,9 @@ def _of_number(offers: QuerySet[Offer], number: str) -> Offer | None:
 def _answer(request: HttpRequest, link: HouseholdLink, offer: Offer) -> HttpResponse:
     at = timezone.now()
     form = OnlineAgreementForm(request.POST or None)
-    if offer.state == "sent" and form.is_valid():
-        try:
-            offering.agree(offer=offer, agreement=form.agreement(at))
-        except Refused as refusal:
-            form.add_error(None, str(refusal))
-        else:
-            return redirect("offer-agree", token=link_token(link))
+    sent = offer.state == "sent"
+    if sent and done(form, lambda: offering.agree(offer=offer, agreement=form.agreement(at))):
+        return redirect("offer-agree", token=link_token(link))
     agreed = AgreedPaper.objects.filter(offer=offer).first()
     shown = None if agreed else showing.show(offer=offer, at=at)
     page = {

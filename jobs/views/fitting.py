@@ -19,7 +19,7 @@ from jobs.actions import costing, fitting, proving
 from jobs.asfitted import Place
 from jobs.forms.fitting import HoursForm, MarkForm, MaterialForm, ProofForm
 from jobs.models import Cost, Crew, FittedDetail, Job
-from shared.refusals import Refused
+from shared.answers import done
 from shared.requests import StaffRequest
 from shared.roles import allowed
 
@@ -128,14 +128,9 @@ def _done(
 ) -> HttpResponseBase:
     """Act and go back to the page; where it is refused, the page again with what was typed."""
     form = named[1] if named else Form({})
-    if form.is_valid():
-        try:
-            act()
-        except Refused as refusal:
-            form.add_error(None, str(refusal))
-        else:
-            messages.success(request, _("Kept."))
-            return redirect("fitting", job.number)
+    if done(form, act):
+        messages.success(request, _("Kept."))
+        return redirect("fitting", job.number)
     forms = {named[0]: form} if named else {}
     return _page(request, job, status=422, refused=form, **forms)
 

@@ -21,7 +21,7 @@ from jobs.forms.paying import PaymentForm
 from jobs.models import Booking, Job, Payment
 from jobs.models.job import ON_THE_PATH, stages
 from jobs.tray import next_step
-from shared.refusals import Refused
+from shared.answers import done
 from shared.requests import StaffRequest
 from shared.roles import allowed
 
@@ -146,13 +146,8 @@ def prefetch_job(job: Job, visits: Any) -> None:
 def measured(request: StaffRequest, number: str) -> HttpResponse:
     job = find_job(number)
     form = DayForm(request.POST)
-    if form.is_valid():
-        try:
-            asking.measure(job=job, on=form.cleaned_data["on"])
-        except Refused as refusal:
-            form.add_error(None, str(refusal))
-        else:
-            return redirect(job)
+    if done(form, lambda: asking.measure(job=job, on=form.cleaned_data["on"])):
+        return redirect(job)
     return render(request, "jobs/job.html", page_of(job, day_form=form), status=422)
 
 
@@ -162,15 +157,10 @@ def close(request: StaffRequest, number: str) -> HttpResponse:
     """Decline a job before an agreement, cancel it after one."""
     job = find_job(number)
     form = ReasonForm(request.POST)
-    if form.is_valid():
-        end = asking.cancel if job.stage in asking.BEFORE_FITTING else asking.decline
-        try:
-            end(job=job, reason=form.cleaned_data["reason"], at=timezone.now())
-        except Refused as refusal:
-            form.add_error(None, str(refusal))
-        else:
-            messages.success(request, f"Job {job.number} is {job.get_stage_display()}.")
-            return redirect(job)
+    end = asking.cancel if job.stage in asking.BEFORE_FITTING else asking.decline
+    if done(form, lambda: end(job=job, reason=form.cleaned_data["reason"], at=timezone.now())):
+        messages.success(request, f"Job {job.number} is {job.get_stage_display()}.")
+        return redirect(job)
     return render(request, "jobs/job.html", page_of(job, reason_form=form), status=422)
 
 
@@ -179,15 +169,10 @@ def close(request: StaffRequest, number: str) -> HttpResponse:
 def pay(request: StaffRequest, number: str) -> HttpResponse:
     job = find_job(number)
     form = PaymentForm(request.POST)
-    if form.is_valid():
-        today = timezone.localdate(timezone=job.home.tz)
-        try:
-            paying.record_payment(job=job, payment=form.payment(), today=today)
-        except Refused as refusal:
-            form.add_error(None, str(refusal))
-        else:
-            messages.success(request, "The payment is kept.")
-            return redirect(f"{job.get_absolute_url()}#payments")
+    today = timezone.localdate(timezone=job.home.tz)
+    if done(form, lambda: paying.record_payment(job=job, payment=form.payment(), today=today)):
+        messages.success(request, "The payment is kept.")
+        return redirect(f"{job.get_absolute_url()}#payments")
     return render(request, "jobs/job.html", page_of(job, payment_form=form), status=422)
 
 

@@ -15,6 +15,7 @@ from jobs.forms.offering import AgreementForm, OfferForm, line_formset
 from jobs.holds import COOLING_OFF_DAYS, business_day_after
 from jobs.models import AgreedPaper, Offer
 from jobs.views.jobs import find_job
+from shared.answers import done, pdf_answer
 from shared.refusals import Refused
 from shared.requests import StaffRequest, day_asked
 from shared.roles import allowed
@@ -139,14 +140,9 @@ def agree(request: StaffRequest, number: str) -> HttpResponse:
     offer = find_offer(number)
     with timezone.override(offer.job.home.tz):
         form = AgreementForm(request.POST)
-        if form.is_valid():
-            try:
-                offering.agree(offer=offer, agreement=form.agreement())
-            except Refused as refusal:
-                form.add_error(None, str(refusal))
-            else:
-                messages.success(request, f"Offer {offer.number} is agreed.")
-                return redirect(offer.job)
+        if done(form, lambda: offering.agree(offer=offer, agreement=form.agreement())):
+            messages.success(request, f"Offer {offer.number} is agreed.")
+            return redirect(offer.job)
         page = page_of(offer, agreement_form=form)
         return render(request, "jobs/offer.html", page, status=422)
 
@@ -175,17 +171,6 @@ def agreed_paper(_request: StaffRequest, number: str) -> HttpResponse:
     """The PDF that the household agreed to, printed now where it was not yet."""
     paper = get_object_or_404(AgreedPaper.objects.select_related("offer"), offer__number=number)
     return pdf_answer(filing.kept_bytes(filing.print_out(paper=paper)), f"{number}.pdf")
-
-
-def pdf_answer(data: bytes, name: str) -> HttpResponse:
-    return HttpResponse(
-        data,
-        content_type="application/pdf",
-        headers={
-            "Content-Disposition": f'inline; filename="{name}"',
-            "Cache-Control": "private, no-store",
-        },
-    )
 
 
 def _signing_day(request: StaffRequest, offer: Offer) -> date:

@@ -17,6 +17,7 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 from jobs.actions import costing
 from jobs.forms.fitting import HoursForm, MaterialForm
 from jobs.models import Cost, Crew
+from shared.answers import done
 from shared.paging import ROWS
 from shared.refusals import Refused
 from shared.requests import StaffRequest
@@ -180,14 +181,9 @@ def _done(
 ) -> HttpResponseBase:
     """Act and go back to the page; where it is refused, the page again with what was typed."""
     form = named[1] if named else Form({})
-    if form.is_valid():
-        try:
-            act()
-        except Refused as refusal:
-            form.add_error(None, str(refusal))
-        else:
-            messages.success(request, _("Kept."))
-            return redirect(shown)
+    if done(form, act):
+        messages.success(request, _("Kept."))
+        return redirect(shown)
     forms = {named[0]: form} if named else {}
     return _page(request, shown, status=422, refused=None if named else form, **forms)
 

@@ -12,8 +12,8 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils.timezone import now
 from django.views.decorators.http import require_GET, require_POST
 
+from shared.answers import done, pdf_answer
 from shared.paging import ROWS
-from shared.refusals import Refused
 from shared.requests import StaffRequest
 from shared.roles import allowed
 from warranties import tasks
@@ -62,7 +62,7 @@ def certificate(_request: StaffRequest, number: str, edition: int) -> HttpRespon
     shown = get_object_or_404(_promise(number).certificates, edition=edition)
     printed = promising.print_out(certificate=shown)
     with printed.file.open() as file:
-        return _pdf(file.read(), f"{number}-{edition}.pdf")
+        return pdf_answer(file.read(), f"{number}-{edition}.pdf")
 
 
 @allowed("promise")
@@ -73,7 +73,7 @@ def certificate_for_post(_request: StaffRequest, number: str) -> HttpResponse:
     if shown is None:
         raise Http404("No certificate was issued yet.")
     printed = promising.print_out(certificate=shown)
-    return _pdf(letter.certificate_for_post(printed, at=now()), f"{number}-post.pdf")
+    return pdf_answer(letter.certificate_for_post(printed, at=now()), f"{number}-post.pdf")
 
 
 @allowed("promise", "see_homes")
@@ -81,7 +81,7 @@ def certificate_for_post(_request: StaffRequest, number: str) -> HttpResponse:
 def check_plan(_request: StaffRequest, number: str) -> HttpResponse:
     """The paper of a check plan."""
     plan = get_object_or_404(CheckPlan, number=number)
-    return _pdf(print_check_plan(plan), f"{number}.pdf")
+    return pdf_answer(print_check_plan(plan), f"{number}.pdf")
 
 
 @allowed("promise")
@@ -156,14 +156,9 @@ def _done(
 ) -> HttpResponseBase:
     """Act and go back to the page; where it is refused, the page again with what was typed."""
     name, form = named
-    if form.is_valid():
-        try:
-            act()
-        except Refused as refusal:
-            form.add_error(None, str(refusal))
-        else:
-            messages.success(request, "Kept.")
-            return redirect(shown)
+    if done(form, act):
+        messages.success(request, "Kept.")
+        return redirect(shown)
     return _page(request, shown, status=422, **{name: form})
 
 
@@ -207,14 +202,3 @@ def _on_its_way(shown: Promise) -> dict[str, Any]:
 def _today(shown: Promise) -> date:
     """The day it is at the home."""
     return now().astimezone(shown.home.tz).date()
-
-
-def _pdf(data: bytes, name: str) -> HttpResponse:
-    return HttpResponse(
-        data,
-        content_type="application/pdf",
-        headers={
-            "Content-Disposition": f'inline; filename="{name}"',
-            "Cache-Control": "private, no-store",
-        },
-    )

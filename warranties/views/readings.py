@@ -12,7 +12,7 @@ from django.views.decorators.http import require_GET, require_POST
 
 from customers.actions import add_photo
 from customers.models import Home, Photo, Plant
-from shared.photos import NotAPhoto
+from shared.answers import done
 from shared.refusals import Refused
 from shared.requests import StaffRequest
 from shared.roles import allowed
@@ -51,7 +51,7 @@ def _keep(request: StaffRequest, form: ReadingForm) -> bool:
         for clean in form.photographs(home.tz):
             photo = add_photo(home=home, clean=clean, caption=str(form.plant), by=request.user)
         watching.replace_reading(reading=form.reading(), by=request.user, photo=photo)
-    except NotAPhoto as refusal:
+    except Refused as refusal:
         form.add_error(None, str(refusal))
     except OddReading as odd:
         form.ask(str(odd), photo)
@@ -66,15 +66,14 @@ def finish_check(request: StaffRequest, pk: int) -> HttpResponseBase:
     """The check was made: what was found, and what comes next."""
     check = get_object_or_404(Check.objects.select_related("home"), pk=pk)
     form = CheckDoneForm(request.POST, check=check)
-    if form.is_valid():
+
+    def act() -> None:
         found, day = form.cleaned_data["findings"], _today(check.home)
-        try:
-            checking.finish_check(check=check, findings=found, on=day, by=request.user)
-        except Refused as refusal:
-            form.add_error(None, str(refusal))
-        else:
-            messages.success(request, _("The check is made."))
-            return redirect("readings", check.home_id)
+        checking.finish_check(check=check, findings=found, on=day, by=request.user)
+
+    if done(form, act):
+        messages.success(request, _("The check is made."))
+        return redirect("readings", check.home_id)
     return _page(request, check.home, bound=form, status=422)
 
 
