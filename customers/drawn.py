@@ -16,7 +16,7 @@ from customers import outlooks
 from customers.models import Home, Plan
 from customers.outlooks import Growing
 from customers.plan import drawing
-from customers.plan.contacts import Outlook, check_plan
+from customers.plan.contacts import Outlook, check_plan, needed
 from customers.plan.document import PlanDocument
 from customers.plan.drawing import Drawing, PlantSize, TitleBlock
 from customers.plan.proposal import Step, steps
@@ -94,6 +94,18 @@ class ShownPlan:
         """Return the cheapest closing, none where nothing can close the ring."""
         found = self.check.cheapest_closing
         return steps(self.document, found) if found else []
+
+    @property
+    def needed(self) -> dict[str, Decimal]:
+        """Return how much of each detail the cheapest closing takes, metres or pieces."""
+        found = self.check.cheapest_closing
+        return needed(self.document, found, self.outlook) if found else {}
+
+    @property
+    def not_measured(self) -> list[Step]:
+        """Return the steps of the closing that cost nothing for want of a length in the plan."""
+        free = outlooks.COSTS_NOTHING
+        return [step for step in self.closing if not step.cost and step.detail not in free]
 
     @cached_property
     def picture(self) -> Drawing | None:

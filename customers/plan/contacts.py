@@ -6,7 +6,7 @@ and "column-1/foot" for a feature's contact: the feature's id, and the contact's
 what it touches.
 """
 
-from collections import Counter
+from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from datetime import date
@@ -30,6 +30,7 @@ from customers.plan.ring import (
     BUILDING,
     GROUND,
     Clearance,
+    Closing,
     Contact,
     Forbidden,
     RingCheck,
@@ -88,6 +89,22 @@ def contacts(document: PlanDocument, outlook: Outlook | None = None) -> list[Con
     return list(_Contacts(document, outlook or Outlook()).all())
 
 
+def needed(
+    document: PlanDocument, closing: Closing, outlook: Outlook | None = None
+) -> dict[str, Decimal]:
+    """Return how much of each detail a closing of this plan takes: metres or pieces, as priced.
+
+    Nothing of a detail that runs along what nobody measured: zero says so.
+    """
+    plan = _Contacts(document, outlook or Outlook())
+    list(plan.all())
+    total: defaultdict[str, Decimal] = defaultdict(Decimal)
+    for each in closing.details:
+        for detail, amount in plan.needs[each.contact.ref, each.detail].items():
+            total[detail] += amount
+    return dict(total)
+
+
 def surface_names(document: PlanDocument) -> dict[str, str]:
     """Return the name of each surface by id: the plan's own words, made unique by the id."""
     named = [(each.id, each.name.strip()) for each in document.features]
@@ -104,6 +121,8 @@ class _Contacts:
         self.document = document
         self.outlook = outlook
         self.names = surface_names(document)
+        # By contact ref and the detail that bars it: how much of each detail that takes.
+        self.needs: dict[tuple[str, str], dict[str, Decimal]] = {}
         self.walls = {
             leg.id: (self.names[walk.id] if walk.kind == "outbuilding" else BUILDING, leg)
             for walk, leg in document.legs
@@ -145,8 +164,8 @@ class _Contacts:
             if each.kind in KINDS and not KINDS[each.kind].is_surface
         )
         run = max(Decimal(0), leg.length_mm - open_mm) / MM_PER_METRE
-        prices = self.outlook.prices
-        return [(code, _amount(run * prices[code])) for code in leg_bars(leg) if code in prices]
+        needs = [(code, {code: run}) for code in leg_bars(leg)]
+        return self.priced(leg.id, needs)
 
     def of_feature(self, feature: Feature, kind: Kind) -> Iterator[Contact]:
         wall, leg = self.walls[feature.leg]
@@ -204,30 +223,40 @@ class _Contacts:
             fitted.detail if fitted else None,
             _state(fitted.state) if fitted else "unknown" if seen is None else "sound",
             clearance_mm=0 if seen is None else seen,
-            options=self.options(feature, bars),
+            options=self.options(ref, feature, bars),
             place=place,
             ref=ref,
             opens_on=self.outlook.opens.get(ref),
             reason=reason,
         )
 
-    def options(self, feature: Feature, bars: Iterable[Bar]) -> list[tuple[str, Decimal]]:
+    def options(self, ref: str, feature: Feature, bars: Iterable[Bar]) -> list[tuple[str, Decimal]]:
         """Return the details that the household and the price book allow, with their costs."""
-        priced = (
-            (bar.detail, self.cost(feature, bar))
-            for bar in bars
-            if bar.detail not in feature.refused
-        )
-        return [(detail, _amount(cost)) for detail, cost in priced if cost is not None]
+        allowed = (bar for bar in bars if bar.detail not in feature.refused)
+        return self.priced(ref, [(bar.detail, self.need(feature, bar)) for bar in allowed])
 
-    def cost(self, feature: Feature, bar: Bar) -> Decimal | None:
-        price = self.outlook.prices.get(bar.detail)
-        also = [self.cost(feature, each) for each in bar.also]
-        if price is None or None in also:
-            return None
+    def priced(
+        self, ref: str, needs: Iterable[tuple[str, dict[str, Decimal]]]
+    ) -> list[tuple[str, Decimal]]:
+        """Return each detail with the cost of all that it takes; none that has no price."""
+        prices, found = self.outlook.prices, []
+        for detail, need in needs:
+            if need.keys() <= prices.keys():
+                self.needs[ref, detail] = need
+                cost = sum((prices[code] * amount for code, amount in need.items()), Decimal(0))
+                found.append((detail, _amount(cost)))
+        return found
+
+    def need(self, feature: Feature, bar: Bar) -> dict[str, Decimal]:
+        """Return how much of the bar's detail, and of what goes with it, the feature takes."""
+        total: defaultdict[str, Decimal] = defaultdict(Decimal)
         by_metre = DETAILS[bar.detail].per == "metre" and bar.detail not in self.outlook.by_piece
         run = metres(bar.along, feature) if by_metre else Decimal(1)
-        return sum((each for each in also if each), price * run * bar.times)
+        total[bar.detail] = run * bar.times
+        for each in bar.also:
+            for detail, amount in self.need(feature, each).items():
+                total[detail] += amount
+        return dict(total)
 
 
 def _amount(cost: Decimal) -> Decimal:

@@ -77,8 +77,7 @@ def line_formset(offer: Offer, data: Any = None) -> BaseLines:
 
 def book_codes(book: PriceBook) -> list[tuple[str, str]]:
     return [
-        (price.code, f"{price.text} ({price.price} a {price.get_unit_display()})")
-        for price in book.prices.all()
+        (price.code, f"{price.text} ({price.price} {price.per})") for price in book.prices.all()
     ]
 
 

@@ -81,7 +81,13 @@ class Price(models.Model):
         ]
 
     def __str__(self) -> str:
-        return f"{self.text}: {self.price} a {self.unit}"
+        return f"{self.text}: {self.price} {self.per}"
+
+    @property
+    def per(self) -> str:
+        """What follows a price: "each", "a foot", "an hour"."""
+        unit = self.get_unit_display()
+        return {"each": unit, "hour": f"an {unit}"}.get(self.unit, f"a {unit}")
 
     def words(self, language: str) -> str:
         """As a household of that language reads it; without Spanish words of ours, the item's."""

@@ -14,11 +14,14 @@ from jobs.actions import filing, offering, showing
 from jobs.forms.offering import AgreementForm, OfferForm, line_formset
 from jobs.holds import COOLING_OFF_DAYS, business_day_after
 from jobs.models import AgreedPaper, Offer
+from jobs.readingoff import ReadOff, read_off
 from jobs.views.jobs import find_job
 from shared.answers import done, pdf_answer
 from shared.refusals import Refused
 from shared.requests import StaffRequest, day_asked
 from shared.roles import allowed
+
+READ_OFF = {"fitting", "extension", "repair"}
 
 
 def find_offer(number: str) -> Offer:
@@ -29,12 +32,20 @@ def find_offer(number: str) -> Offer:
 @allowed("sell")
 @require_POST
 def new(request: StaffRequest, number: str) -> HttpResponse:
+    """Draft an offer; its lines are read off the plan, for the office to look over."""
     job = find_job(number)
+    on = timezone.localdate(timezone=job.home.tz)
+    found = read_off(job.home, on=on) if job.kind in READ_OFF else ReadOff()
+    lines = [offering.Line(code, quantity) for code, quantity in found.lines]
     try:
-        offer = offering.make_offer(job=job, lines=[], on=timezone.localdate(timezone=job.home.tz))
+        offer = offering.make_offer(job=job, lines=lines, on=on)
     except Refused as refusal:
         messages.error(request, str(refusal))
         return redirect(job)
+    if lines:
+        messages.success(request, "The lines are read off the plan: look them over.")
+    for remark in found.remarks:
+        messages.warning(request, remark)
     return redirect(offer)
 
 
