@@ -1,6 +1,8 @@
 """The mails that wait in var/outbox as .eml files, read safely: text and names, no live HTML."""
 
 import os
+from base64 import b64encode
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from email import message_from_bytes, policy
@@ -70,9 +72,32 @@ def read_kept(name: str) -> KeptMail | None:
         subject=str(mail["Subject"] or ""),
         headers=[(key, str(value)) for key, value in mail.items()],
         text=_part(mail, "plain"),
-        html=_part(mail, "html"),
-        attached=[part.get_filename("unnamed") for part in mail.iter_attachments()],
+        html=with_pictures(_part(mail, "html"), _inline(mail)),
+        attached=[part.get_filename("unnamed") for part in _attachments(mail)],
     )
+
+
+def with_pictures(html: str, pictures: Mapping[str, bytes]) -> str:
+    """Return a mail's HTML with its own pictures put into it: a browser knows no "cid:"."""
+    for name, png in pictures.items():
+        data = b64encode(png).decode()
+        html = html.replace(f'src="cid:{name}"', f'src="data:image/png;base64,{data}"')
+    return html
+
+
+def _attachments(mail: EmailMessage) -> Iterator[EmailMessage]:
+    """What comes beside the words and the pictures that they show."""
+    for part in mail.iter_attachments():
+        if not part["Content-ID"]:
+            yield part
+
+
+def _inline(mail: EmailMessage) -> dict[str, bytes]:
+    return {
+        str(part["Content-ID"]).strip("<>"): part.get_content()
+        for part in mail.walk()
+        if part["Content-ID"] and part.get_content_type() == "image/png"
+    }
 
 
 def _part(message: EmailMessage, kind: str) -> str:

@@ -17,6 +17,7 @@ from warranties.views import (
     transfers,
     watching,
     working,
+    words,
 )
 
 urlpatterns: list[URLPattern] = [
@@ -78,6 +79,9 @@ urlpatterns: list[URLPattern] = [
     path("watch-list/", watching.watch_list, name="watch-list"),
     path("watch-list/round/", watching.round_of_checks, name="watch-round"),
     path("watch-list/homes/<int:pk>/check/", watching.book_check, name="watch-check"),
+    path("words/", words.all_words, name="all-words"),
+    path("words/<str:occasion>/<str:language>/", words.words, name="notice-words"),
+    path("words/<str:occasion>/<str:language>/shipped/", words.ship, name="words-ship"),
     path("outbox/", outbox.outbox, name="outbox"),
     path("outbox/what-works/", working.what_works, name="what-works"),
     path("outbox/notices/<int:pk>/decide/", outbox.decide, name="notice-decide"),

@@ -110,6 +110,7 @@ def samples() -> dict[str, list[Values]]:
             Terms.objects.values_list("paper", "language")[:1]
         ),
         "terms/": list(Terms.objects.values_list("paper", "language", "version")[:4]),
+        "words/": [("trim-back", "en"), ("visit-moved", "es")],
         "promises/": promises,
         "callbacks/new/": promises[:1],
         "callbacks/": list(one_of_each(Callback.objects.all(), "decision").values_list("number")),

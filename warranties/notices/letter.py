@@ -1,5 +1,6 @@
 """What goes out on paper: letters, and certificates with an address page before them."""
 
+from base64 import b64encode
 from collections.abc import Iterator, Sequence
 from datetime import datetime
 from io import BytesIO
@@ -18,10 +19,10 @@ from shared.firm import the_firm
 from shared.pdf import page, paper
 from warranties.models import Certificate, Notice
 from warranties.notices.entrance import entrance
-from warranties.notices.writing import write
+from warranties.notices.writing import Written, write
 
 STYLE = Path(__file__).with_name("letter.css")
-NO_BUTTONS = {"heading", "list", "paragraph"}
+NO_BUTTONS = {"heading", "list", "picture", "paragraph"}
 # What the window of a number 10 holds at the usual size.
 MOST_LINES = 4
 LONGEST_LINE = 42
@@ -89,19 +90,34 @@ def _printed(letters: list[str]) -> bytes:
 
 def _page(notice: Notice, at: datetime) -> str:
     """One letter: what a mail says, its buttons as a code that opens my home."""
-    written = write(notice, at=at)
-    address = entrance(notice, at)
+    return _letter(notice, write(notice, at=at), address=entrance(notice, at), at=at)
+
+
+def letter_pdf(notice: Notice, written: Written, *, address: str, at: datetime) -> bytes:
+    """Return one letter alone; its code opens that address."""
+    return _printed([_letter(notice, written, address=address, at=at)])
+
+
+def _letter(notice: Notice, written: Written, *, address: str, at: datetime) -> str:
     code = segno.make(address, error="m", micro=False).svg_inline(omitsize=True, border=2)
     facts = {
         **_address(notice.household, notice.home),
         "notice": notice,
         "subject": written.subject,
         "blocks": [each for each in written.blocks if each.kind in NO_BUTTONS],
+        "picture": _only_picture(written),
         "code": mark_safe(code),  # noqa: S308  # made by segno from our own address
         "on": at.astimezone(notice.home.tz).date(),
     }
     with override(notice.language):
         return render_to_string("warranties/notices/_letter.pdf.html", facts)
+
+
+def _only_picture(written: Written) -> str:
+    """The picture of the one plant as a data address; a letter about several has no room for it."""
+    if len(written.pictures) != 1:
+        return ""
+    return f"data:image/png;base64,{b64encode(written.pictures[0].png).decode()}"
 
 
 def _address(household: Household, home: Home) -> dict[str, Any]:

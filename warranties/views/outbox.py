@@ -23,7 +23,7 @@ from warranties.tables import NoticeTable
 
 KEPT_SHOWN = 50
 # A mail's own HTML: no script, nothing fetched, its own styles, in a world of its own.
-APART = "sandbox; default-src 'none'; style-src 'unsafe-inline'"
+APART = "sandbox; default-src 'none'; style-src 'unsafe-inline'; img-src data:"
 
 
 @allowed("notify")

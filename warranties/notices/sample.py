@@ -1,0 +1,45 @@
+"""A notice as it would be today at a real home, to look at: none of it is kept or opens a page."""
+
+from datetime import datetime, time, timedelta
+from decimal import Decimal
+
+from customers.models import Home, Plant
+from jobs.models import Booking
+from warranties.models import Notice
+
+TOKEN = "preview"  # noqa: S105  # opens nothing
+AHEAD = timedelta(days=30)
+KINDS = {"visit-moved": "visit-booked", "transfer-old": "transfer", "transfer-new": "transfer"}
+
+
+def sample(occasion: str, language: str, home: Home, at: datetime) -> Notice | None:
+    """Return the notice, not saved; None where nobody lives at the home. Two queries at most."""
+    household = home.household()
+    if household is None:
+        return None
+    kind = KINDS.get(occasion, occasion)
+    return Notice(
+        kind=kind,
+        home=home,
+        household=household,
+        language=language,
+        channel="mail",
+        occasion=f"preview:{occasion}",
+        planned_at=at,
+        send_at=at,
+        due_on=(at + AHEAD).astimezone(home.tz).date(),
+        facts={"reason": "the sealant lets go of glass"} if kind == "recall" else {},
+        plant=_plant(home) if kind == "trim-back" else None,
+        booking=_visit(home, at) if kind.startswith("visit") else None,
+    )
+
+
+def _plant(home: Home) -> Plant:
+    standing = home.plants.filter(removed_on=None).order_by("pk").first()
+    return standing or Plant(home=home, name="lantana", kind="lantana", needs_mm=Decimal(305))
+
+
+def _visit(home: Home, at: datetime) -> Booking:
+    day = (at + timedelta(days=3)).astimezone(home.tz).date()
+    starts = datetime.combine(day, time(9), tzinfo=home.tz)
+    return Booking(home=home, starts_at=starts, ends_at=starts + timedelta(hours=2))
