@@ -16,8 +16,8 @@ from warranties.views import (
     texts,
     transfers,
     watching,
-    working,
     words,
+    working,
 )
 
 urlpatterns: list[URLPattern] = [
