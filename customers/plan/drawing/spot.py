@@ -8,7 +8,7 @@ from functools import cache
 from io import BytesIO
 from pathlib import Path
 
-from PIL import Image, ImageDraw, ImageFont
+from PIL import Image, ImageChops, ImageDraw, ImageFont
 
 from customers.plan.document import Feature, PlanDocument
 from customers.plan.drawing.shapes import Line, Point, moved
@@ -23,8 +23,9 @@ ROOM = 112.0  # pixels round the walls, for the spot and its arrow
 FLOOR = "#ece7dd"
 SMALLEST = 20.0
 ARROW = 42.0
-LETTER = 24
+LETTER = 32
 LEAST_LEG = 60.0  # pixels; a shorter leg has no room for its number
+AIR = 24
 COLOURS = 64
 FONT = Path(__file__).parents[3] / "shared/static/shared/fonts/SourceSans3-SemiBold.ttf"
 
@@ -118,8 +119,16 @@ class Sheet:
     def _line(self, points: list[Point], ink: str, wide: int) -> None:
         self.pen.line(points, fill=ink, width=wide * FINER, joint="curve")
 
+    def _cropped(self) -> Image.Image:
+        """Without the empty room above and below what is drawn."""
+        blank = Image.new("RGB", self.image.size, PAPER)
+        drawn = ImageChops.difference(self.image, blank).getbbox()
+        top, end = (drawn[1], drawn[3]) if drawn else (0, self.image.height)
+        air = AIR * FINER
+        return self.image.crop((0, max(top - air, 0), self.image.width, end + air))
+
     def png(self) -> bytes:
-        small = self.image.reduce(FINER)
+        small = self._cropped().reduce(FINER)
         out = BytesIO()
         small.quantize(COLOURS, Image.Quantize.FASTOCTREE).save(out, "PNG")
         return out.getvalue()
