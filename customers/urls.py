@@ -14,6 +14,7 @@ urlpatterns = [
     path("homes/<int:pk>/owners/new/", households.owner_add, name="owner-add"),
     path("homes/<int:pk>/owner/", households.owner_change, name="owner-change"),
     path("homes/<int:pk>/consent/", households.consent, name="home-consent"),
+    path("homes/<int:pk>/paper/", households.withdraw_paperless, name="paperless-withdraw"),
     path("homes/<int:pk>/links/", links.make, name="home-links"),
     path("homes/<int:pk>/links/<int:link>/revoke/", links.revoke, name="home-link-revoke"),
     path("homes/<int:pk>/plan/", plans.edit, name="plan-edit"),

@@ -17,3 +17,6 @@ visit_changed = Signal()
 # Arguments: offer, at.
 offer_sent = Signal()
 offer_agreed = Signal()
+
+# Sent inside the transaction in which a household asks for an offer on paper. Arguments: offer, at.
+paper_wanted = Signal()

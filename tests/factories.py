@@ -10,7 +10,7 @@ from django.contrib.auth.models import Group
 from django.core.files.uploadedfile import SimpleUploadedFile
 from PIL import Image
 
-from customers.models import Consent, Home, Household, Ownership, Photo, Plan, Plant
+from customers.models import Consent, Home, Household, Ownership, Paperless, Photo, Plan, Plant
 from customers.plan.document import PlanDocument
 from jobs.models import (
     Booking,
@@ -142,6 +142,18 @@ def make_offer(*, job: Job | None = None, **fields: Any) -> Offer:
             amount=Decimal(quantity * price),
         )
     return offer
+
+
+def make_paperless(*, household: Household, **fields: Any) -> Paperless:
+    """It takes papers that the law wants in writing as files."""
+    defaults = {
+        "language": household.language,
+        "statement": "You may have paper instead.",
+        "given_at": NOON - timedelta(days=90),
+        "given_by": household.name,
+        "shown_how": "Typed the code in the PDF.",
+    }
+    return household.paperless.create(**{**defaults, **fields})
 
 
 def make_terms(**fields: Any) -> Terms:

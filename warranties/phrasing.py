@@ -80,6 +80,8 @@ OCCASIONS = {
         ("reason", "by", "help"),
     ),
     "visit-booked": Occasion("Visit booked", _VISIT, ("day", "starts")),
+    "agreement": Occasion("Agreement, as it is kept", {}, ()),
+    "offer-paper": Occasion("Papers to sign, by letter", {}, ()),
     "visit-moved": Occasion("Visit moved", _VISIT, ("day", "starts")),
     "visit-cancelled": Occasion("Visit cancelled", _VISIT, ("day",)),
     "certificate": Occasion("Certificate", {}, ("my_home",)),

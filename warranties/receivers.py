@@ -20,14 +20,15 @@ from customers.signals import (
     rows_checked,
 )
 from jobs import papers, tray
-from jobs.models import Booking, Job, Proof
-from jobs.signals import job_handed_over, job_proved, visit_changed
+from jobs.models import Booking, Job, Offer, Proof
+from jobs.signals import job_handed_over, job_proved, paper_wanted, visit_changed
 from shared.models import User
 from warranties import plants, tasks
 from warranties.actions import bringing, noticing, promising, transferring, watching
 from warranties.certificate.record import readable_terms
 from warranties.growth import OddReading
 from warranties.models import Promise, Reading
+from warranties.notices.inwriting import plan_offer_paper
 from warranties.story import callbacks_of, promises_of
 from warranties.tray import waiting_callbacks, waiting_notices, waiting_texts
 
@@ -37,6 +38,7 @@ def connect() -> None:
     job_proved.connect(open_promise, dispatch_uid="open the promise")
     job_handed_over.connect(issue_certificate, dispatch_uid="issue the certificate")
     visit_changed.connect(tell_of_visit, dispatch_uid="tell the household of the visit")
+    paper_wanted.connect(post_offer, dispatch_uid="post the offer")
     owner_changed.connect(follow_owner, dispatch_uid="follow the owner")
     owner_added.connect(ask_owner, dispatch_uid="ask the further owner")
     plant_measured.connect(read_plant, dispatch_uid="read the plant")
@@ -89,6 +91,10 @@ def issue_certificate(*, job: Job, at: datetime, **_: Any) -> None:
 
 def tell_of_visit(*, booking: Booking, change: str, at: datetime, **_: Any) -> None:
     noticing.plan_visit_notice(booking=booking, change=change, at=at)
+
+
+def post_offer(*, offer: Offer, at: datetime, **_: Any) -> None:
+    plan_offer_paper(offer, at)
 
 
 def follow_owner(*, home: Home, household: Household, on: date, at: datetime, **_: Any) -> None:

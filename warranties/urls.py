@@ -62,6 +62,7 @@ urlpatterns: list[URLPattern] = [
     path("callbacks/<str:number>/close/", callbacks.close, name="callback-close"),
     path("my-home/<str:token>/", my_home.my_home, name="my-home"),
     path("my-home/<str:token>/mails/", my_home.mails, name="my-home-mails"),
+    path("my-home/<str:token>/paper/", my_home.on_paper, name="my-home-paper"),
     path("my-home/<str:token>/notices/<int:pk>/photo/", my_home.photo, name="my-home-photo"),
     path("my-home/<str:token>/notices/<int:pk>/<str:said>/", my_home.answer, name="my-home-answer"),
     path(

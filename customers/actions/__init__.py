@@ -11,6 +11,7 @@ from customers.actions.opening import (
     change_owner,
     open_home,
 )
+from customers.actions.paperless import give_paperless, withdraw_paperless
 from customers.actions.photographing import add_photo
 
 __all__ = [
@@ -22,9 +23,11 @@ __all__ = [
     "change_home",
     "change_household",
     "change_owner",
+    "give_paperless",
     "keep_words",
     "keep_words_of_all",
     "open_home",
     "record_consent",
     "record_consents",
+    "withdraw_paperless",
 ]

@@ -5,6 +5,7 @@ from customers.models.home import Home, Ownership
 from customers.models.household import Consent, Household
 from customers.models.importing import ImportRun, RefusedRow
 from customers.models.link import HouseholdLink
+from customers.models.paperless import Paperless
 from customers.models.photo import Photo
 from customers.models.plan import Plan, PlanRevision, Plant
 
@@ -16,6 +17,7 @@ __all__ = [
     "HouseholdLink",
     "ImportRun",
     "Ownership",
+    "Paperless",
     "Photo",
     "Plan",
     "PlanRevision",

@@ -70,6 +70,7 @@ def home(request: StaffRequest, pk: int) -> HttpResponse:
             "home": shown,
             "household": household,
             "consents": household.consents.order_by("pk") if household else [],
+            "paperless": household.paperless.all() if household else [],
             "links": household.links.order_by("-created_at") if household else [],
             "others": shown.owners()[1:],
             "former": [each for each in shown.ownerships.all() if each.until],

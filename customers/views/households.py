@@ -4,7 +4,7 @@ from django.contrib import messages
 from django.http import Http404, HttpResponseBase
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils.timezone import localdate, now
-from django.views.decorators.http import require_http_methods
+from django.views.decorators.http import require_http_methods, require_POST
 
 from customers import actions
 from customers.forms import ConsentForm, HouseholdForm, OwnerForm
@@ -116,3 +116,13 @@ def consent(request: StaffRequest, pk: int) -> HttpResponseBase:
     page = {"home": home, "household": household, "form": form}
     status = 422 if request.method == "POST" else 200
     return render(request, "customers/consent.html", page, status=status)
+
+
+@allowed("keep_homes")
+@require_POST
+def withdraw_paperless(request: StaffRequest, pk: int) -> HttpResponseBase:
+    """The household told us that it wants its papers on paper."""
+    home, household = held(pk)
+    actions.withdraw_paperless(household=household, how=f"Told {request.user}.", at=now())
+    messages.success(request, "Noted: their papers go by letter from now on.")
+    return redirect(home)

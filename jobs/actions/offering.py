@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import date, datetime, timedelta
+from datetime import date, datetime, time, timedelta
 from decimal import Decimal
 
 from django.db import transaction
@@ -16,12 +16,13 @@ from jobs.holds import COVERED_FROM, cooling_off_ends
 from jobs.models import Job, Offer, OfferLine, Price, PriceBook
 from jobs.models.offer import MINIMUM_CODE
 from jobs.pricing import deposit_of, line_amount, missing_to_minimum
-from jobs.signals import offer_agreed, offer_sent
+from jobs.signals import offer_agreed, offer_sent, paper_wanted
 from shared.models import User, languages
 from shared.refusals import Refused
 
 OPEN_JOB = ("asked", "measured", "priced")
 VALID_FOR = timedelta(days=30)
+PAPER_TAKES = timedelta(days=14)  # There by mail, to be read and signed.
 AT_OUR_PLACE = "office"
 MOST_LINES = 200
 
@@ -142,7 +143,7 @@ def agree(*, offer: Offer, agreement: Agreement) -> None:
         agreed_how=agreement.how,
         warranty_shown_at=agreement.warranty_shown_at,
         told_orally_at=agreement.told_orally_at,
-        cooling_off_ends_at=cooling_off_ends(agreement.at, zone) if covered else None,
+        cooling_off_ends_at=_cooling_off_ends(offer, agreement.at) if covered else None,
     ):
         raise NotAgreeable(f"Offer {offer.number} is {offer.get_state_display()} already.")
     agreed_on = agreement.at.astimezone(zone).date()
@@ -191,6 +192,31 @@ def waive_cooling_off(*, offer: Offer, photo: Photo, note: str, by: User, at: da
     offer.waiver_photo, offer.waiver_note = photo, note.strip()
     offer.waived_by, offer.waived_at = by, at
     offer.save()
+
+
+@transaction.atomic
+def ask_for_paper(*, offer: Offer, at: datetime) -> None:
+    """Send the offer by letter, its notices of cancellation filled in, to be signed and returned.
+
+    The day of signing is not known yet, so the notices name the last one, and what they grant holds
+    however early it is signed (16 CFR 429.1(c): "not earlier than the third business day").
+    """
+    today = at.astimezone(offer.job.home.tz).date()
+    if offer.state != "sent" or today > offer.valid_until:
+        raise NotOfferable(f"Offer {offer.number} cannot be signed any more.")
+    offer.paper_sign_by = min(today + PAPER_TAKES, offer.valid_until)
+    offer.save()
+    paper_wanted.send(sender=Offer, offer=offer, at=at)
+
+
+def _cooling_off_ends(offer: Offer, agreed_at: datetime) -> datetime:
+    """Not before what a paper that we sent has promised."""
+    zone = offer.job.home.tz
+    ends = cooling_off_ends(agreed_at, zone)
+    if offer.paper_sign_by is None:
+        return ends
+    last = datetime.combine(offer.paper_sign_by, time.min, tzinfo=zone)
+    return max(ends, cooling_off_ends(last, zone))
 
 
 def _check_agreement(offer: Offer, agreement: Agreement, agreed_on: date) -> None:

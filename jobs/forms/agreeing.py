@@ -1,6 +1,7 @@
 """What a household fills in to agree on line."""
 
 from datetime import datetime
+from typing import Any
 
 from django import forms
 from django.utils.translation import gettext_lazy as _
@@ -10,14 +11,36 @@ from jobs.actions.showing import read_token
 
 
 class OnlineAgreementForm(forms.Form):
+    """With `files`, the household takes its papers as files already and is not asked again.
+
+    The code stands in the PDF alone: who types it has opened it (15 USC 7001(c)(1)(C)(ii)).
+    """
+
     by = forms.CharField(label=_("Your name, as you sign"), max_length=200)
+    code = forms.CharField(
+        label=_("Code of this paper"),
+        max_length=20,
+        help_text=_("Open the offer as a PDF: six letters and digits stand below its sums."),
+        widget=forms.TextInput(attrs={"autocomplete": "off"}),
+    )
     paperless = forms.BooleanField(
-        label=_(
-            "I take this agreement and the notice of cancellation on this page instead of on paper."
-        )
+        label=_("I have read this and take these papers as files instead of on paper.")
     )
     agreed = forms.BooleanField(label=_("I have seen the warranty and I agree to this offer."))
     shown = forms.CharField(required=False, widget=forms.HiddenInput)
+
+    def __init__(self, *args: Any, files: bool, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        if files:
+            del self.fields["paperless"], self.fields["code"]
+
+    def clean(self) -> dict[str, Any]:
+        data = super().clean() or {}
+        shown, _at = read_token(data.get("shown", "")) or (None, None)
+        typed = "".join(data.get("code", "").split()).upper()
+        if typed and shown and typed != shown.code:
+            self.add_error("code", _("This is not the code in the PDF of the offer as it is now."))
+        return data
 
     def agreement(self, at: datetime) -> Agreement:
         """What the page that they read carries: no page of ours, nothing shown."""

@@ -63,6 +63,9 @@ class Offer(models.Model):
         help_text="In which we talk about the sale: the papers speak it too (16 CFR 429.1).",
     )
     warranty_shown_at = models.DateTimeField(null=True, blank=True)
+    paper_sign_by = models.DateField(
+        null=True, blank=True, help_text="The last day of signing on a paper that we sent."
+    )
     agreed_at = models.DateTimeField(null=True, blank=True)
     agreed_by = models.CharField(max_length=200, blank=True)
     agreed_how = models.CharField(max_length=10, choices=agreed_ways, blank=True)

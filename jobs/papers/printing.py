@@ -33,6 +33,7 @@ def _page(record: dict[str, Any]) -> dict[str, Any]:
         "sums": {name: Decimal(record[name]) for name in SUMS},
         "made_on": date.fromisoformat(record["made_on"]),
         "valid_until": date.fromisoformat(record["valid_until"]),
+        "latest": record["latest"],
         "signed_on": date.fromisoformat(record["signed_on"]),
         "cancel_until": date.fromisoformat(record["cancel_until"]),
         "agreed": agreed and {**agreed, "at": datetime.fromisoformat(agreed["at"])},

@@ -7,7 +7,7 @@ paper. A record is the facts with what the day of signing adds.
 
 import json
 from collections.abc import Callable
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from decimal import Decimal
 from typing import Any
 
@@ -85,12 +85,16 @@ def code_of(facts: Facts) -> str:
     return "".join(LETTERS[byte % len(LETTERS)] for byte in digest[:CODE_LENGTH])
 
 
-def shown_record(facts: Facts, *, signed_on: date) -> dict[str, Any]:
-    """Return the record of a paper that is not signed yet, to be signed on that day."""
+def shown_record(facts: Facts, *, signed_on: date, latest: bool = False) -> dict[str, Any]:
+    """Return the record of a paper that is not signed yet, to be signed on that day.
+
+    `latest`: or before, for we do not know when.
+    """
     return {
         **facts,
         "code": code_of(facts),
         "signed_on": signed_on.isoformat(),
+        "latest": latest,
         "cancel_until": business_day_after(signed_on, COOLING_OFF_DAYS).isoformat(),
         "agreed": None,
     }
@@ -106,5 +110,8 @@ def agreed_record(facts: Facts, offer: Offer) -> dict[str, Any]:
         "how": offer.agreed_how,
         "at": offer.agreed_at.astimezone(zone).isoformat(timespec="seconds"),
     }
-    signed_on = localdate(offer.agreed_at, zone)
-    return {**shown_record(facts, signed_on=signed_on), "agreed": agreed}
+    record = shown_record(facts, signed_on=localdate(offer.agreed_at, zone))
+    if offer.cooling_off_ends_at:
+        last = localdate(offer.cooling_off_ends_at, zone) - timedelta(days=1)
+        record["cancel_until"] = last.isoformat()
+    return {**record, "agreed": agreed}

@@ -1,6 +1,7 @@
 """The household agrees on line, behind its signed link."""
 
-from datetime import date, timedelta
+from datetime import date, datetime, timedelta
+from typing import Any
 
 from django.contrib import messages
 from django.db import transaction
@@ -10,9 +11,10 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone, translation
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
-from customers.actions import add_photo
+from customers.actions import add_photo, give_paperless
 from customers.links import link_token, make_link
 from customers.models import HouseholdLink
+from customers.paperless import told
 from customers.views.links import for_household
 from jobs import papers
 from jobs.actions import filing, offering, showing
@@ -24,6 +26,7 @@ from jobs.views.offers import find_offer
 from shared.answers import done, pdf_answer
 from shared.models import User
 from shared.photos import read_photo
+from shared.refusals import Refused
 from shared.requests import StaffRequest
 from shared.roles import allowed
 
@@ -113,29 +116,61 @@ def _of_number(offers: QuerySet[Offer], number: str) -> Offer | None:
 
 def _answer(request: HttpRequest, link: HouseholdLink, offer: Offer) -> HttpResponse:
     at = timezone.now()
-    form = OnlineAgreementForm(request.POST or None)
+    if offer.state == "sent" and "paper" in request.POST:
+        return _on_paper(request, link, offer, at)
+    files = link.household.paperless.standing().exists()
+    form = OnlineAgreementForm(request.POST or None, files=files)
     sent = offer.state == "sent"
-    if sent and done(form, lambda: offering.agree(offer=offer, agreement=form.agreement(at))):
+    if sent and done(form, lambda: _take_yes(offer, form, at)):
         return redirect("offer-agree", token=link_token(link))
+    page = {**_shown(link, offer, at), "form": form}
+    refused = form.is_bound and offer.state == "sent"
+    return render(request, "jobs/agree.html", page, status=422 if refused else 200)
+
+
+def _on_paper(
+    request: HttpRequest, link: HouseholdLink, offer: Offer, at: datetime
+) -> HttpResponse:
+    try:
+        offering.ask_for_paper(offer=offer, at=at)
+    except Refused as refusal:
+        messages.error(request, str(refusal))
+    return redirect("offer-agree", token=link_token(link))
+
+
+@transaction.atomic
+def _take_yes(offer: Offer, form: OnlineAgreementForm, at: datetime) -> None:
+    """Keep the agreement, and with it that they take its papers as files."""
+    offering.agree(offer=offer, agreement=form.agreement(at))
+    if "code" in form.fields:
+        give_paperless(
+            household=offer.job.household,
+            language=offer.language,
+            by=form.cleaned_data["by"],
+            shown_how=f"Typed the code that stands in the PDF of offer {offer.number}.",
+            at=at,
+        )
+
+
+def _shown(link: HouseholdLink, offer: Offer, at: datetime) -> dict[str, Any]:
+    """What the page shows of the offer, or of the agreement that it became."""
     agreed = AgreedPaper.objects.filter(offer=offer).first()
     shown = None if agreed else showing.show(offer=offer, at=at)
-    page = {
+    return {
         "offer": offer,
         "job": offer.job,
         "totals": offer.totals(),
-        "form": form,
         "token": link_token(link),
+        "told": told(offer.language),
         "facts": agreed.record if agreed else shown and shown.facts,
         "proof": shown and showing.showing_token(shown, at),
         "signed_on": timezone.localdate(offer.agreed_at or at),
         "cancel_until": _last_day(offer, timezone.localdate(at)),
     }
-    refused = form.is_bound and offer.state == "sent"
-    return render(request, "jobs/agree.html", page, status=422 if refused else 200)
 
 
 def _last_day(offer: Offer, today: date) -> date:
     """The last day on which the household may cancel, if it agreed or agrees today."""
     if offer.cooling_off_ends_at:
         return timezone.localdate(offer.cooling_off_ends_at) - timedelta(days=1)
-    return business_day_after(today, COOLING_OFF_DAYS)
+    return business_day_after(max(today, offer.paper_sign_by or today), COOLING_OFF_DAYS)

@@ -26,6 +26,7 @@ NO_PAGES = {
     "visit-calendar": "a calendar entry",
     "photo": "a photograph",
     "health": "one word for a machine",
+    "my-home-paper": "takes only a POST",
     "my-home-mails": "takes only a POST",
     "my-home-photo": "takes only a POST",
     "plan-svg": "a drawing",

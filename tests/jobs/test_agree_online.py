@@ -7,11 +7,15 @@ import pytest
 import time_machine
 from django.test import Client
 from django.urls import reverse
+from django.utils.html import escape
 
 from customers.links import make_link
+from customers.models import Paperless
+from customers.models.paperless import STATEMENT
 from jobs.actions import offering, showing
+from jobs.actions.offering import Agreement
 from jobs.models import AgreedPaper, Offer
-from tests.factories import NOON, make_household, make_job, make_offer, make_terms
+from tests.factories import NOON, make_household, make_job, make_offer, make_paperless, make_terms
 from tests.warranties.papers import text_of
 
 pytestmark = pytest.mark.django_db
@@ -29,12 +33,19 @@ def address(offer: Offer, days: int = 30) -> str:
     return link.removeprefix("http://127.0.0.1:8000").removeprefix("http://testserver")
 
 
+def code_in_the_pdf(offer: Offer) -> str:
+    """What stands at the foot of the PDF as it was shown last."""
+    shown = offer.shown.first()
+    return shown.code if shown else ""
+
+
 def filled(page: str, offer: Offer, **changed: str) -> dict[str, str]:
     shown = re.search(r'name="shown" value="([^"]+)"', page)
     return {
         "offer": offer.number,
         "by": "Ada Quill",
         "paperless": "on",
+        "code": code_in_the_pdf(offer),
         "agreed": "on",
         "shown": shown[1] if shown else "",
         **changed,
@@ -86,7 +97,7 @@ def test_without_terms_nobody_agrees(client: Client, clock: time_machine.Travell
     assert "Show the warranty" in response.content.decode()
 
 
-@pytest.mark.parametrize("missing", ["by", "paperless", "agreed", "shown"])
+@pytest.mark.parametrize("missing", ["by", "paperless", "code", "agreed", "shown"])
 def test_every_part_is_needed(client: Client, clock: time_machine.Traveller, missing: str) -> None:
     make_terms()
     offer = make_offer(state="sent", job=make_job(stage="priced"))
@@ -99,6 +110,93 @@ def test_every_part_is_needed(client: Client, clock: time_machine.Traveller, mis
     offer.refresh_from_db()
     assert response.status_code == 422
     assert offer.state == "sent"
+
+
+def test_a_wrong_code_shows_nothing(client: Client, clock: time_machine.Traveller) -> None:
+    make_terms()
+    offer = make_offer(state="sent", job=make_job(stage="priced"))
+    url = address(offer)
+    page = client.get(url).content.decode()
+    clock.shift(60)
+
+    response = client.post(url, filled(page, offer, code="ABCDEF"))
+
+    assert response.status_code == 422
+    assert "not the code in the PDF" in response.content.decode()
+    assert not Paperless.objects.exists()
+
+
+def test_the_code_stands_in_the_pdf_alone(client: Client) -> None:
+    make_terms()
+    offer = make_offer(state="sent", job=make_job(stage="priced"))
+
+    page = client.get(address(offer)).content.decode()
+
+    assert code_in_the_pdf(offer)
+    assert code_in_the_pdf(offer) not in page
+
+
+def test_agreeing_keeps_the_consent_word_for_word(
+    client: Client, clock: time_machine.Traveller
+) -> None:
+    make_terms()
+    offer = make_offer(state="sent", job=make_job(stage="priced"), language="es")
+    url = address(offer)
+    page = client.get(url).content.decode()
+    clock.shift(60)
+
+    client.post(url, filled(page, offer))
+
+    given = Paperless.objects.get()
+    assert (given.household, given.language, given.given_by) == (
+        offer.job.household,
+        "es",
+        "Ada Quill",
+    )
+    assert given.version == STATEMENT
+    assert offer.number in given.shown_how
+    assert all(escape(line) in page for line in given.statement.splitlines())
+    assert given.history.count() == 1
+
+
+def test_who_takes_files_already_is_not_asked_again(
+    client: Client, clock: time_machine.Traveller
+) -> None:
+    make_terms()
+    offer = make_offer(state="sent", job=make_job(stage="priced"))
+    make_paperless(household=offer.job.household)
+    url = address(offer)
+    page = client.get(url).content.decode()
+    clock.shift(60)
+
+    response = client.post(url, filled(page, offer, paperless="", code=""))
+
+    assert 'name="paperless"' not in page
+    assert response.status_code == 302
+    assert Paperless.objects.count() == 1
+
+
+def test_who_wants_paper_gets_it_by_letter_and_its_days_hold(
+    client: Client, clock: time_machine.Traveller
+) -> None:
+    """16 CFR 429.1(c): the printed day is not earlier than the third business day."""
+    make_terms()
+    offer = make_offer(state="sent", job=make_job(stage="priced"))
+    url = address(offer)
+
+    answer = client.post(url, {"offer": offer.number, "paper": "yes"}, follow=True)
+
+    assert "A letter with all papers is on its way. Sign one copy by 16 March 2026" in (
+        answer.content.decode()
+    )
+    offer.refresh_from_db()
+    assert offer.state == "sent"
+    clock.shift(timedelta(days=4))
+    at = NOON + timedelta(days=4)
+    agreement = Agreement("Ada", "paper", at, warranty_shown_at=NOON, told_orally_at=NOON)
+    offering.agree(offer=offer, agreement=agreement)
+    assert offer.cooling_off_ends_at == datetime(2026, 3, 20, 7, tzinfo=UTC)
+    assert AgreedPaper.objects.get().record["cancel_until"] == "2026-03-19"
 
 
 def test_a_household_sees_only_its_own_offers(client: Client) -> None:

@@ -22,6 +22,7 @@ from tests.factories import (
     make_crew,
     make_home,
     make_household,
+    make_paperless,
     make_plant,
     make_promise,
     make_terms,
@@ -109,6 +110,7 @@ def test_a_cancelled_visit_leaves_the_calendar() -> None:
 
 def test_a_printed_certificate_is_sent_once_and_found_on_my_home(client: Client) -> None:
     promise = make_promise()
+    make_paperless(household=promise.holder)
     certificate = Certificate(promise=promise, issued_at=NOON, sha256="ab")
     certificate.file.save("c.pdf", ContentFile(b"%PDF-1.7 certificate"))
     make_unprinted = make_promise()

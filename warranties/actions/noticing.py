@@ -17,6 +17,7 @@ from warranties.models import Notice, Transfer
 from warranties.notices.entrance import token_of
 from warranties.notices.fields import joined
 from warranties.notices.inserting import channel_of
+from warranties.notices.inwriting import IN_WRITING, written_channel_of
 from warranties.notices.mailing import mail_of
 from warranties.notices.posting import CannotTell, NotTaken, post
 from warranties.notices.texting import post_text
@@ -26,6 +27,7 @@ log = logging.getLogger(__name__)
 FIRST_PAUSE = timedelta(minutes=1)
 LONGEST_PAUSE = timedelta(hours=4)
 TRIES = 14  # With these pauses: a day and a half.
+OF_A_SALE = ("agreement", "offer-paper")  # Owed to who agreed, whoever holds the home.
 UNSURE = "The line broke while it was handed over: it cannot be told whether they have it."
 
 
@@ -126,6 +128,8 @@ def _moot(notice: Notice) -> str:
         return seeing.SEEN
     if notice.kind == "transfer":
         return _moot_transfer(notice)
+    if notice.kind in OF_A_SALE:
+        return ""
     holds = Ownership.objects.filter(home=notice.home_id, household=notice.household_id, until=None)
     if not holds.exists():
         return "The household does not hold the home any more."
@@ -151,7 +155,8 @@ def _moot_transfer(notice: Notice) -> str:
 def _channel(notice: Notice) -> str | None:
     """The channel that the household allows now. One query."""
     asked = Household.objects.filter(pk=notice.household_id).annotate(tried=Value(notice.tried))
-    return asked.values_list(channel_of(tried="tried" if notice.tried else "")).get()[0]
+    use = written_channel_of if notice.kind in IN_WRITING else channel_of
+    return asked.values_list(use(tried="tried" if notice.tried else "")).get()[0]
 
 
 def _reroute(notice: Notice, channel: str | None) -> str:

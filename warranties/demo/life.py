@@ -15,7 +15,7 @@ from typing import Any
 from django.conf import settings
 from django.contrib.auth.models import Group
 
-from customers.actions import open_home
+from customers.actions import give_paperless, open_home
 from customers.actions.consenting import Said
 from customers.models import Home, Household, Plan, Plant
 from jobs.actions import asking, booking, offering, showing
@@ -231,6 +231,14 @@ def _agree(firm: Firm, job: Job, offer: Any, on: date) -> None:
         told_orally_at=firm.at(on, 11, 20),
     )
     offering.agree(offer=offer, agreement=agreement)
+    if how == "online":
+        give_paperless(
+            household=job.household,
+            language=offer.language,
+            by=agreement.by,
+            shown_how=f"Typed the code that stands in the PDF of offer {offer.number}.",
+            at=agreement.at,
+        )
     job.refresh_from_db()
     offer.refresh_from_db()
     payment = Payment(kind="deposit", way="card", amount=offer.deposit, received_on=on)

@@ -25,6 +25,8 @@ def notice_kinds() -> list[tuple[str, str]]:
         ("visit-booked", "visit booked"),
         ("visit-cancelled", "visit cancelled"),
         ("certificate", "certificate"),
+        ("agreement", "agreement"),
+        ("offer-paper", "offer on paper"),
         ("transfer", "promise goes with the home"),
     ]
 

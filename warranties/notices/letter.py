@@ -18,6 +18,7 @@ from customers.models import Home, Household
 from shared.firm import the_firm
 from shared.pdf import page, paper
 from warranties.models import Certificate, Notice
+from warranties.notices.enclosing import ENCLOSING, certificate_file, enclosure
 from warranties.notices.entrance import entrance
 from warranties.notices.writing import Written, write
 
@@ -49,24 +50,21 @@ def certificate_for_post(certificate: Certificate, *, at: datetime) -> bytes:
     }
     with override(household.language):
         cover = render_to_string("warranties/notices/_cover.pdf.html", facts)
-    return _bound([_printed([cover]), _content(certificate)])
+    _name, content = certificate_file(certificate)
+    return _bound([_printed([cover]), content])
 
 
 def _parts(notices: Sequence[Notice], at: datetime) -> Iterator[bytes]:
     """Letters that follow each other without enclosure are one part."""
-    for enclosing, group in groupby(notices, key=lambda each: each.kind == "certificate"):
+    for enclosing, group in groupby(notices, key=lambda each: each.kind in ENCLOSING):
         letters = list(group)
         if not enclosing:
             yield _printed([_page(notice, at) for notice in letters])
             continue
         for notice in letters:
             yield _printed([_page(notice, at)])
-            yield _content(Certificate.objects.get(pk=notice.facts["certificate"]))
-
-
-def _content(certificate: Certificate) -> bytes:
-    with certificate.file.open() as file:
-        return bytes(file.read())
+            _name, content = enclosure(notice)
+            yield content
 
 
 def _bound(parts: Sequence[bytes]) -> bytes:

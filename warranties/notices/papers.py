@@ -9,7 +9,7 @@ from django.db.models.functions import Cast, Concat
 
 from warranties import quiet
 from warranties.models import Certificate, Notice
-from warranties.notices.inserting import channel_of
+from warranties.notices.inwriting import written_channel_of
 
 FRESH = timedelta(days=14)  # Certificates that are older were brought in, not issued.
 
@@ -21,9 +21,8 @@ def plan_certificates(now: datetime) -> int:
         Certificate.objects.current()
         .exclude(sha256="")
         .filter(issued_at__gt=now - FRESH, promise__state="in-force")
-        .annotate(occasion=occasion, channel=channel_of("promise__holder"))
+        .annotate(occasion=occasion, channel=written_channel_of("promise__holder"))
         .filter(~Exists(Notice.objects.filter(occasion=OuterRef("occasion"))))
-        .filter(channel__isnull=False)
         .select_related("promise__holder", "promise__home")
     )
     new = [_certificate_notice(certificate, now) for certificate in fresh]

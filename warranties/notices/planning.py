@@ -32,6 +32,7 @@ from warranties.models.watch import HOLDER
 from warranties.notices.checks import plan_checks
 from warranties.notices.escalating import plan_escalations
 from warranties.notices.inserting import insert_notices
+from warranties.notices.inwriting import plan_agreements
 from warranties.notices.papers import plan_certificates
 
 REST = timedelta(days=6)  # So long a home hears nothing more of the same plant.
@@ -42,7 +43,7 @@ def plan_notices(now: datetime) -> int:
     """Plan what is due and return how many notices were added. Twice plans nothing twice."""
     planned = sum(_plan_zone(now, zone) for zone in _zones(now)) + plan_escalations(now)
     join_waiting()
-    return planned + plan_checks(now) + plan_certificates(now)
+    return planned + plan_checks(now) + plan_certificates(now) + plan_agreements(now)
 
 
 def _zones(now: datetime) -> list[str]:

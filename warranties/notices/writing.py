@@ -16,7 +16,8 @@ from jobs.invitation import invitation
 from shared.firm import the_firm
 from warranties import markup, segments
 from warranties.clauses import fill
-from warranties.models import Certificate, Notice
+from warranties.models import Notice
+from warranties.notices.enclosing import ENCLOSING, enclosure
 from warranties.notices.entrance import token_of
 from warranties.notices.fields import Case, common, told_with, values_of
 from warranties.notices.pictures import Picture, pictures_of
@@ -65,10 +66,8 @@ def _attached(notice: Notice) -> Iterator[Attached]:
             notice.booking, firm=the_firm(), language=notice.language, at=notice.planned_at
         )
         yield Attached("visit.ics", calendar, "text/calendar")
-    if notice.kind == "certificate":
-        certificate = Certificate.objects.get(pk=notice.facts["certificate"])
-        with certificate.file.open() as file:
-            yield Attached(f"{certificate.promise.number}.pdf", file.read(), "application/pdf")
+    if notice.kind in ENCLOSING and notice.channel == "mail":
+        yield Attached(*enclosure(notice), "application/pdf")
 
 
 def text_of(notice: Notice, written: Written, *, token: str) -> Text:

@@ -16,7 +16,7 @@ from django.utils.timezone import localdate, now
 from django.utils.translation import override
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from customers.actions import record_consent
+from customers.actions import record_consent, withdraw_paperless
 from customers.links import link_token
 from customers.models import Home, HouseholdLink
 from customers.views.links import for_household
@@ -46,6 +46,7 @@ def my_home(request: HttpRequest, link: HouseholdLink) -> HttpResponse:
         "said": request.GET.get("said", ""),
         "cut": _cut(link, request.GET.get("of", "")),
         "by_mail": by_mail and bool(household.mail),
+        "files": household.paperless.standing().first(),
         "firm_phone": the_firm().phone_shown,
     }
     return _shown(request, link, "my_home", page)
@@ -119,6 +120,14 @@ def mails(request: HttpRequest, link: HouseholdLink) -> HttpResponseBase:
     record_consent(
         household=link.household, channel="mail", given=given, how="said on my home", at=now()
     )
+    return redirect("my-home", link_token(link))
+
+
+@for_household("my home")
+@require_POST
+def on_paper(_request: HttpRequest, link: HouseholdLink) -> HttpResponseBase:
+    """Take papers that the law wants in writing on paper again (15 USC 7001(c)(1)(B))."""
+    withdraw_paperless(household=link.household, how="Said on my home.", at=now())
     return redirect("my-home", link_token(link))
 
 

@@ -1,0 +1,74 @@
+"""Papers that the law wants in writing: by mail only to who chose files, else by letter.
+
+16 CFR 429.1 and 701.3 ask for writing; 15 USC 7001(c) lets a file stand for it only with the
+household's consent. Whether they let us use letters for anything else does not matter here.
+"""
+
+from datetime import datetime, timedelta
+from typing import Any
+
+from django.conf import settings
+from django.db.models import Case, CharField, Exists, F, OuterRef, Q, Value, When
+
+from customers.models import Consent, Paperless
+from jobs.models import AgreedPaper, Offer
+from warranties import quiet
+from warranties.models import Notice
+
+IN_WRITING = ("agreement", "offer-paper", "certificate")
+FRESH = timedelta(days=14)  # Agreements that are older were brought in, or told of by hand.
+
+
+def written_channel_of(household: str = "", *, tried: str = "") -> Case:
+    """Mail where the household chose files and lets us write to it, else a letter.
+
+    `household` and `tried` are as for channel_of.
+    """
+    to = f"{household}__" if household else ""
+    key = OuterRef(f"{to}pk")
+    chose = Exists(Paperless.objects.standing().filter(household=key))
+    may = Exists(Consent.objects.filter(household=key, channel="mail", given=True))
+    use: Any = chose & may & ~Q(**{f"{to}mail": ""}) & ~Q(**{f"{to}mail": F(f"{to}mail_failed")})
+    if tried:
+        use &= ~Q(**{f"{tried}__contains": "mail"})
+    return Case(When(use, then=Value("mail")), default=Value("letter"), output_field=CharField())
+
+
+def plan_agreements(now: datetime) -> int:
+    """Send each household the paper that it agreed to, once it is printed.
+
+    Who agreed on paper has it in hand: they get the file too where they chose files.
+    """
+    lately = AgreedPaper.objects.exclude(sha256="").filter(offer__agreed_at__gt=now - FRESH)
+    papers = (
+        lately.annotate(channel=written_channel_of("offer__job__household"))
+        .filter(Q(channel="mail") | Q(offer__agreed_how="online"))
+        .select_related("offer__job__home", "offer__job__household")
+    )
+    told = set(Notice.objects.filter(kind="agreement").values_list("occasion", flat=True))
+    due = [each for each in papers if f"agreement:{each.pk}" not in told]
+    for paper in due:
+        channel: str = paper.channel  # type: ignore[attr-defined]  # annotated above
+        _plan(paper.offer, "agreement", f"agreement:{paper.pk}", channel, now)
+    return len(due)
+
+
+def plan_offer_paper(offer: Offer, at: datetime) -> None:
+    """Send an offer by letter, to be signed and returned."""
+    _plan(offer, "offer-paper", f"offer-paper:{offer.pk}:{offer.paper_sign_by}", "letter", at)
+
+
+def _plan(offer: Offer, kind: str, occasion: str, channel: str, at: datetime) -> None:
+    home = offer.job.home
+    Notice.objects.get_or_create(
+        occasion=occasion,
+        defaults={
+            "household": offer.job.household,
+            "home": home,
+            "kind": kind,
+            "channel": channel,
+            "language": offer.language,
+            "facts": {"offer": offer.pk},
+            "send_at": quiet.next_allowed(at, [home.tz], sundays=settings.NOTICE_SUNDAYS),
+        },
+    )
