@@ -17,7 +17,7 @@ from customers.models import Home, Plan
 from customers.outlooks import Growing
 from customers.plan import drawing
 from customers.plan.contacts import Outlook, check_plan, needed
-from customers.plan.document import PlanDocument
+from customers.plan.document import PlanDocument, UnreadablePlan
 from customers.plan.drawing import Drawing, PlantSize, TitleBlock
 from customers.plan.proposal import Step, steps
 from customers.plan.ring import RingCheck, WayIn
@@ -135,6 +135,24 @@ def current_plan(home: Home) -> Plan | None:
     """Return the plan that stands: as it is today, else as fitted, else as surveyed. One query."""
     plans = {plan.stage: plan for plan in Plan.objects.filter(home=home) if plan.document}
     return next((plans[stage] for stage in NEWEST_FIRST if stage in plans), None)
+
+
+def ring_of(home: Home, *, on: date) -> ShownPlan | None:
+    """Return the ring of a home on a day, its plants grown till then, for every page that tells.
+
+    None where no plan was walked. Raises UnreadablePlan. One query and the sources'.
+    """
+    plan = current_plan(home)
+    return shown(home, plan, on=on) if plan else None
+
+
+def ring_facts(home: Home, *, on: date) -> dict[str, object]:
+    """Return what a page shows of it: `ring` where the plan can be read, else `unreadable`."""
+    try:
+        ring = ring_of(home, on=on)
+    except UnreadablePlan as error:
+        return {"unreadable": str(error)}
+    return {"ring": ring} if ring else {}
 
 
 def shown(home: Home, plan: Plan, *, on: date) -> ShownPlan:

@@ -7,7 +7,9 @@ from typing import Literal
 
 from django.conf import settings
 
+from customers.drawn import ring_of
 from customers.models import Home, Household
+from customers.plan.document import UnreadablePlan
 from warranties import growth, trimming
 from warranties.models import Callback, Certificate, Notice, Promise, PromiseChange, Watch
 
@@ -72,7 +74,10 @@ class HomePage:
 
 
 def home_page(home: Home, household: Household, *, today: date) -> HomePage:
-    """Return what the household sees of a home today. Five queries; six where none is theirs."""
+    """Return what the household sees of a home today. Five queries, and those of the ring.
+
+    Six where no promise is theirs.
+    """
     shown = Promise.objects.filter(home=home).shown_to(household).select_related("home")
     every = list(shown.order_by("ended_on", "pk"))
     promises = [promise for promise in every if promise.state != "ended"]
@@ -88,7 +93,7 @@ def home_page(home: Home, household: Household, *, today: date) -> HomePage:
     growing = growing_at(home, household, today=today)
     return HomePage(
         home=home,
-        state=_state(growing, callbacks, today) if promises else _without(home, every),
+        state=_state(home, growing, callbacks, today) if promises else _without(home, every),
         growing=growing,
         certificates=certificates,
         callbacks=callbacks,
@@ -132,11 +137,23 @@ def _without(home: Home, ended: list[Promise]) -> State:
     return "elsewhere" if passing.exists() else "unproved"
 
 
-def _state(growing: Iterable[Growing], callbacks: list[Callback], today: date) -> State:
+def _state(home: Home, growing: Iterable[Growing], callbacks: list[Callback], today: date) -> State:
+    """As the home sheet has the ring; where no plan can be asked, as the plants' days have it."""
     days = [each.watch.opens_on for each in growing if each.watch.opens_on]
-    touching = any(each.watch.touching for each in growing)
-    if callbacks or touching or any(day <= today for day in days):
+    if callbacks or any(each.watch.touching for each in growing):
+        return "open"
+    closed = _is_closed(home, today)
+    if closed is False or (closed is None and any(day <= today for day in days)):
         return "open"
     if any((day - today).days <= SOON_DAYS for day in days):
         return "soon"
     return "closed"
+
+
+def _is_closed(home: Home, today: date) -> bool | None:
+    """None where there is no plan, or none that can be read."""
+    try:
+        ring = ring_of(home, on=today)
+    except UnreadablePlan:
+        return None
+    return ring.check.closed if ring else None

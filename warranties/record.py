@@ -5,13 +5,12 @@ from datetime import date
 
 from django.utils.translation import gettext
 
-from customers.models import Home, Plan, Plant
-from customers.plan.contacts import check_plan
-from customers.plan.document import PlanDocument, UnreadablePlan
+from customers.drawn import ring_of
+from customers.models import Home, Plant
+from customers.plan.document import UnreadablePlan
 from jobs.models import Proof
 from warranties.models import Callback, Notice, Reading
 
-NEWEST_FIRST = ("today", "fitted", "surveyed")
 SHOWN = 5
 
 
@@ -25,7 +24,7 @@ class PlantRecord:
 
 @dataclass(frozen=True)
 class HomeRecord:
-    """`ways_in` are in words, by the newest plan; None where there is no plan to ask."""
+    """`ways_in` are in words, as the home sheet has them; None where there is no plan to ask."""
 
     plants: list[PlantRecord]
     proof: Proof | None
@@ -71,12 +70,8 @@ def _stands_off(reading: Reading | None) -> float:
 
 
 def _ways_in(home: Home, on: date) -> list[str] | None:
-    plans = {plan.stage: plan for plan in Plan.objects.filter(home=home) if plan.document}
-    plan = next((plans[stage] for stage in NEWEST_FIRST if stage in plans), None)
     try:
-        document = PlanDocument.from_json(plan.document) if plan else None
+        ring = ring_of(home, on=on)
     except UnreadablePlan:
         return None
-    if document is None:
-        return None
-    return [way.said(gettext) for way in check_plan(document, on=on).ways_in[:SHOWN]]
+    return [way.said(gettext) for way in ring.ways[:SHOWN]] if ring else None

@@ -1,7 +1,5 @@
 """The list of homes, the home sheet, and entering a new home."""
 
-from datetime import date
-
 from django.db.models import Prefetch
 from django.http import Http404, HttpResponse, HttpResponseBase
 from django.shortcuts import get_object_or_404, redirect, render
@@ -13,7 +11,6 @@ from customers.actions import Said
 from customers.finding import homes_found, neighbourhoods
 from customers.forms import ConsentForm, FindForm, HomeForm, HouseholdForm
 from customers.models import Home, Ownership
-from customers.plan.document import UnreadablePlan
 from customers.story import story
 from customers.tables import HomeTable
 from shared.paging import COUNTED, capped_count, keyset_page
@@ -75,21 +72,10 @@ def home(request: StaffRequest, pk: int) -> HttpResponse:
             "others": shown.owners()[1:],
             "former": [each for each in shown.ownerships.all() if each.until],
             "story": story(shown),
-            **plan_facts(shown, on=at.astimezone(shown.tz).date()),
+            **drawn.ring_facts(shown, on=at.astimezone(shown.tz).date()),
             "at": at,
         },
     )
-
-
-def plan_facts(home: Home, *, on: date) -> dict[str, object]:
-    """What the sheet shows of the plan: `ring` where it can be read, else why it cannot."""
-    plan = drawn.current_plan(home)
-    if plan is None:
-        return {}
-    try:
-        return {"ring": drawn.shown(home, plan, on=on)}
-    except UnreadablePlan as error:
-        return {"unreadable": str(error)}
 
 
 @allowed("keep_homes")

@@ -2,6 +2,9 @@ from datetime import timedelta
 from decimal import Decimal
 
 import pytest
+import time_machine
+from django.test import Client
+from django.utils.html import escape
 from pytest_django import DjangoAssertNumQueries
 
 from customers.models import Plan
@@ -16,7 +19,10 @@ from tests.factories import (
     make_plan,
     make_plant,
     make_promise,
+    make_user,
+    make_watch,
 )
+from warranties.homes import home_page
 from warranties.models import Notice, Reading
 from warranties.record import home_record
 
@@ -84,6 +90,37 @@ def test_asks_the_newest_plan_for_ways_in() -> None:
     make_plan(home=home, document=house(hedge), stage="today")
 
     assert home_record(home, on=TODAY).ways_in == ["ground > hedge > building"]
+
+
+def test_every_page_tells_the_same_of_a_plant_that_has_grown_to_the_wall(client: Client) -> None:
+    promise = make_promise(starts_on=TODAY)
+    home = promise.home
+    hedge = feature("plant-1", "plant on the ground", name="hedge", clearance_mm=Decimal(305))
+    make_plan(home=home, document=house(hedge), stage="fitted")
+    make_watch(plant=make_plant(home=home, mark="plant-1", name="hedge"))
+    later = NOON + timedelta(days=900)
+
+    with time_machine.travel(later, tick=False):
+        client.force_login(make_user(role="office"))
+        sheet = client.get(home.get_absolute_url()).content.decode()
+        page = client.get(promise.get_absolute_url()).content.decode()
+        asked = home_page(home, promise.holder, today=later.date())
+
+    way = "ground > hedge > building"
+    assert home_record(home, on=TODAY).ways_in == []
+    assert home_record(home, on=later.date()).ways_in == [way]
+    for shown in (sheet, page):
+        assert "Probably open" in shown
+        assert escape(way) in shown
+    assert asked.state == "open"
+
+
+def test_my_home_calls_a_ring_closed_that_the_sheet_calls_closed() -> None:
+    promise = make_promise(starts_on=TODAY)
+    make_plan(home=promise.home, document=house(), stage="fitted")
+    make_watch(plant=make_plant(home=promise.home), opens_on=TODAY)
+
+    assert home_page(promise.home, promise.holder, today=TODAY).state == "soon"
 
 
 def test_a_plan_that_cannot_be_read_is_no_plan() -> None:

@@ -12,6 +12,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils.timezone import now
 from django.views.decorators.http import require_GET, require_POST
 
+from customers.drawn import ring_facts
 from shared.answers import done, pdf_answer
 from shared.paging import ROWS
 from shared.requests import StaffRequest
@@ -172,6 +173,7 @@ def _page(
         "certificates": shown.certificates.all(),
         "changes": shown.changes.select_related("by"),
         **_on_its_way(shown),
+        **ring_facts(shown.home, on=_today(shown)),
         "plan": plan,
         "checks": plan.checks.all() if plan else [],
         "refused": forms.get("transfer"),
