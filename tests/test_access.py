@@ -22,6 +22,7 @@ OPEN = {
     "my-home-photo": "sent behind a household's signed link",
     "my-home-sold": "said behind a household's signed link",
     "my-home-paper": "said behind a household's signed link",
+    "my-home-works": "said behind a household's signed link",
     "my-home-mails": "said behind a household's signed link",
     "my-home-certificate": "fetched behind a household's signed link",
     "text-incoming": "the text gateway posts here with a shared secret",

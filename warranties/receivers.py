@@ -29,7 +29,7 @@ from warranties.certificate.record import readable_terms
 from warranties.growth import OddReading
 from warranties.models import Promise, Reading
 from warranties.notices.inwriting import plan_offer_paper
-from warranties.story import callbacks_of, promises_of
+from warranties.story import callbacks_of, promises_of, works_of
 from warranties.tray import waiting_callbacks, waiting_notices, waiting_texts
 
 
@@ -47,6 +47,7 @@ def connect() -> None:
     homes_imported.connect(bring_promises, dispatch_uid="bring promises")
     story.register(callbacks_of)
     story.register(promises_of)
+    story.register(works_of)
     tray.register(waiting_callbacks)
     tray.register(waiting_notices)
     tray.register(waiting_texts)

@@ -2,9 +2,11 @@
 
 from collections.abc import Iterator
 
+from django.urls import reverse
+
 from customers.models import Home
 from customers.story import StoryEntry
-from warranties.models import Callback, PromiseChange
+from warranties.models import Announced, Callback, PromiseChange
 
 
 def callbacks_of(home: Home) -> Iterator[StoryEntry]:
@@ -26,6 +28,14 @@ def callbacks_of(home: Home) -> Iterator[StoryEntry]:
             yield StoryEntry(
                 each.closed_at, f"Callback {each.number} closed: {each.remedy}", address, "callback"
             )
+
+
+def works_of(home: Home) -> Iterator[StoryEntry]:
+    """Work that was announced. One query."""
+    for each in Announced.objects.filter(home=home, dropped_at=None):
+        address = reverse("works", args=[home.pk])
+        text = f"Announced: {each.get_work_display()}, {each.on:%Y-%m-%d}. {each.note}".strip()
+        yield StoryEntry(each.told_at, text, address, "work")
 
 
 def promises_of(home: Home) -> Iterator[StoryEntry]:

@@ -3,6 +3,7 @@
 from django.urls import URLPattern, path
 
 from warranties.views import (
+    announcing,
     callbacks,
     checking,
     consistency,
@@ -71,6 +72,9 @@ urlpatterns: list[URLPattern] = [
         name="my-home-certificate",
     ),
     path("my-home/<str:token>/sold/<str:number>/", transfers.sold, name="my-home-sold"),
+    path("my-home/<str:token>/homes/<int:pk>/works/", announcing.tell, name="my-home-works"),
+    path("homes/<int:pk>/works/", announcing.works, name="works"),
+    path("works/<int:pk>/drop/", announcing.drop, name="work-drop"),
     path("homes/<int:pk>/readings/", readings.readings, name="readings"),
     path("plants/<int:pk>/reading/", readings.read, name="reading-new"),
     path("checks/<int:pk>/done/", readings.finish_check, name="check-done"),

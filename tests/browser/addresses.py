@@ -120,6 +120,9 @@ def samples() -> dict[str, list[Values]]:
             for each in notices
             for said in ("done", "help")
         ],
+        "my-home/<str:token>/homes/": [
+            (token_of(each.holder), each.home_id) for each in Promise.objects.in_force()[:1]
+        ],
         "my-home/<str:token>/sold/": [
             (token_of(each.holder), each.number) for each in Promise.objects.in_force()[:1]
         ],

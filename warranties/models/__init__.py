@@ -1,5 +1,6 @@
 """Promises, their papers, and all that keeps them: checks, readings, notices, callbacks."""
 
+from warranties.models.announced import Announced
 from warranties.models.callback import Callback
 from warranties.models.care import Check, CheckPlan, Reading
 from warranties.models.certificate import Certificate
@@ -13,6 +14,7 @@ from warranties.models.watch import Watch
 from warranties.models.words import NoticeWords
 
 __all__ = [
+    "Announced",
     "Callback",
     "Certificate",
     "Check",
