@@ -125,6 +125,15 @@ class ShownPlan:
     def drawing(self) -> SafeString:
         return _svg(self.picture, self.words)
 
+    @property
+    def sketch(self) -> SafeString:
+        """Return the picture alone, for who knows the home and needs only the numbers."""
+        return _svg(self.picture, self.words, foot=False)
+
+    def number_of(self, mark: str) -> str:
+        """Return the number that a feature has in the drawing; "" where it has none."""
+        return self.picture.numbers.get(mark, "") if self.picture else ""
+
     @cached_property
     def words(self) -> str:
         system = system_of(self.document)
@@ -181,11 +190,12 @@ def drawing_of(
     return _svg(made, words)
 
 
-def _svg(made: Drawing | None, words: str) -> SafeString:
+def _svg(made: Drawing | None, words: str, *, foot: bool = True) -> SafeString:
     if made is None:
         return SafeString("")
-    label = "Plan of the walls and what stands at them"
-    return mark_safe(drawing.as_svg(made, label=label, description=words))  # noqa: S308  # escaped
+    label = gettext("Plan of the walls and what stands at them")
+    svg = drawing.as_svg(made, label=label, description=words, foot=foot)
+    return mark_safe(svg)  # noqa: S308  # escaped
 
 
 def system_of(document: PlanDocument) -> System:

@@ -1,13 +1,13 @@
 """What a household sees of its home: is the ring closed, what to cut by when, the papers."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from typing import Literal
 
 from django.conf import settings
 
-from customers.drawn import ring_of
+from customers.drawn import ShownPlan, ring_of
 from customers.models import Home, Household
 from customers.plan.document import UnreadablePlan
 from warranties import growth, trimming
@@ -27,6 +27,7 @@ class Growing:
     clear: str
     is_near: bool
     is_late: bool
+    number: str = ""  # in the drawing
 
     @property
     def is_due(self) -> bool:
@@ -47,6 +48,7 @@ class HomePage:
     certificates: list[Certificate]
     callbacks: list[Callback]
     promises: list[Promise]
+    ring: ShownPlan | None
 
     @property
     def is_promised(self) -> bool:
@@ -90,15 +92,28 @@ def home_page(home: Home, household: Household, *, today: date) -> HomePage:
         .exclude(sha256="")
         .select_related("promise")
     )
-    growing = growing_at(home, household, today=today)
+    ring = _ring(home, today)
+    growing = [
+        replace(each, number=ring.number_of(each.watch.plant.mark) if ring else "")
+        for each in growing_at(home, household, today=today)
+    ]
     return HomePage(
         home=home,
-        state=_state(home, growing, callbacks, today) if promises else _without(home, every),
+        state=_state(ring, growing, callbacks, today) if promises else _without(home, every),
         growing=growing,
         certificates=certificates,
         callbacks=callbacks,
         promises=every,
+        ring=ring,
     )
+
+
+def _ring(home: Home, today: date) -> ShownPlan | None:
+    """None where there is no plan, or none that can be read."""
+    try:
+        return ring_of(home, on=today)
+    except UnreadablePlan:
+        return None
 
 
 def growing_at(home: Home, household: Household, *, today: date) -> list[Growing]:
@@ -137,23 +152,16 @@ def _without(home: Home, ended: list[Promise]) -> State:
     return "elsewhere" if passing.exists() else "unproved"
 
 
-def _state(home: Home, growing: Iterable[Growing], callbacks: list[Callback], today: date) -> State:
+def _state(
+    ring: ShownPlan | None, growing: Iterable[Growing], callbacks: list[Callback], today: date
+) -> State:
     """As the home sheet has the ring; where no plan can be asked, as the plants' days have it."""
     days = [each.watch.opens_on for each in growing if each.watch.opens_on]
     if callbacks or any(each.watch.touching for each in growing):
         return "open"
-    closed = _is_closed(home, today)
+    closed = ring.check.closed if ring else None
     if closed is False or (closed is None and any(day <= today for day in days)):
         return "open"
     if any((day - today).days <= SOON_DAYS for day in days):
         return "soon"
     return "closed"
-
-
-def _is_closed(home: Home, today: date) -> bool | None:
-    """None where there is no plan, or none that can be read."""
-    try:
-        ring = ring_of(home, on=today)
-    except UnreadablePlan:
-        return None
-    return ring.check.closed if ring else None

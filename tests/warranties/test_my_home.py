@@ -9,12 +9,14 @@ from django.utils.timezone import now
 
 from customers.links import link_token, make_link, revoke_link
 from customers.models import Household, HouseholdLink, Ownership, Photo
+from tests.customers.plan.houses import feature, house
 from tests.factories import (
     NOON,
     make_home,
     make_household,
     make_notice,
     make_photo_file,
+    make_plan,
     make_plant,
     make_watch,
 )
@@ -110,6 +112,20 @@ def test_a_new_owner_sees_that_the_promise_still_names_another(client: Client) -
 
     assert "Not yet in your name" in shown
     assert promise.number not in shown
+
+
+def test_draws_the_home_and_numbers_its_plants(client: Client) -> None:
+    notice = told()
+    assert notice.plant is not None
+    lantana = feature(notice.plant.mark, "plant on the ground", leg="leg-4")
+    make_plan(home=notice.home, document=house(feature("pipe-1", "pipe"), lantana))
+
+    shown = page(client, notice.household)
+
+    assert shown.count('class="plan"') == 1
+    assert "number 2 in the drawing" in shown
+    assert "glass strip</text>" not in shown
+    assert "at leg 4" not in shown.split("</figure>")[1]
 
 
 def test_a_link_followed_by_a_mail_scanner_answers_nothing(client: Client) -> None:

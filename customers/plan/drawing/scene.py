@@ -36,7 +36,10 @@ class TitleBlock:
 
 @dataclass(frozen=True)
 class Drawing:
-    """Shapes in millimetres; `unit` is how many of them one unit of the sheet is."""
+    """Shapes in millimetres; `unit` is how many of them one unit of the sheet is.
+
+    `key` says what each number means, `numbers` holds the number of each feature by its id.
+    """
 
     shapes: tuple[Shape, ...]
     box: Box
@@ -46,6 +49,7 @@ class Drawing:
     system: System
     north_deg: float
     used: frozenset[str] = field(default_factory=frozenset)
+    numbers: Mapping[str, str] = field(default_factory=dict)
 
 
 def draw(
@@ -87,6 +91,7 @@ def draw(
         system=chosen,
         north_deg=float(plan.north_deg),
         used=frozenset(each.style for each in shapes),
+        numbers=symbols.numbers,
     )
 
 

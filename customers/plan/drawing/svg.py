@@ -65,9 +65,12 @@ LETTER = 15.0
 COLUMN_LETTERS = 46
 
 
-def as_svg(drawing: Drawing, *, label: str, description: str = "") -> str:
-    """Return the SVG. `label` is its short name; `description` says the plan in words."""
-    sheet = _Sheet(drawing)
+def as_svg(drawing: Drawing, *, label: str, description: str = "", foot: bool = True) -> str:
+    """Return the SVG. `label` is its short name; `description` says the plan in words.
+
+    Without its `foot` it is the picture alone: no title, legend and key below the scale bar.
+    """
+    sheet = _Sheet(drawing, foot=foot)
     head = (
         f'xmlns="http://www.w3.org/2000/svg" class="plan" role="img" aria-label={quoteattr(label)} '
         f'viewBox="0 0 {sheet.width:g} {sheet.height:g}" font-family="Source Sans 3, sans-serif"'
@@ -79,8 +82,9 @@ def as_svg(drawing: Drawing, *, label: str, description: str = "") -> str:
 class _Sheet:
     """From millimetres to the sheet's units, y downwards; the foot below the picture."""
 
-    def __init__(self, drawing: Drawing) -> None:
+    def __init__(self, drawing: Drawing, *, foot: bool) -> None:
         self.drawing = drawing
+        self.has_foot = foot
         box = drawing.box
         self.width = max(round(box.width / drawing.unit, 1), 620.0)
         self.picture = round(box.height / drawing.unit, 1)
@@ -89,7 +93,8 @@ class _Sheet:
         legend_rows = math.ceil(len(self._legend_lines()) / 2)
         self.foot = self.picture + 64
         self.key_at = self.foot + legend_rows * ROW + 10
-        self.height = round(self.key_at + rows * ROW + MARGIN, 1)
+        low = self.key_at + rows * ROW if foot else self.picture + ROW
+        self.height = round(low + MARGIN, 1)
 
     def to_sheet(self, point: Point) -> Point:
         box, unit = self.drawing.box, self.drawing.unit
@@ -101,10 +106,11 @@ class _Sheet:
             *(self._shape(shape) for shape in self.drawing.shapes),
             *self._north(),
             *self._scale_bar(),
-            *self._title(),
-            *self._legend(),
-            *self._key(),
+            *(self._foot() if self.has_foot else ()),
         ]
+
+    def _foot(self) -> list[str]:
+        return [*self._title(), *self._legend(), *self._key()]
 
     def _shape(self, shape: Shape) -> str:
         if isinstance(shape, Line):

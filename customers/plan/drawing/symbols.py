@@ -45,6 +45,7 @@ class Symbols:
         self.plants = plants
         self.anchors: dict[str, tuple[Place, float]] = {}
         self.key: list[tuple[str, str]] = []
+        self.numbers: dict[str, str] = {}
 
     def features(self) -> list[Shape]:
         shapes: list[Shape] = []
@@ -57,6 +58,7 @@ class Symbols:
             shapes += body
             shapes += self._details(feature, place, reach)
             self.anchors[number] = (place, reach)
+            self.numbers[feature.id] = number
             self.key.append((number, self._said(feature)))
         return shapes
 
