@@ -13,6 +13,7 @@ OPEN = {
     "check": "the code on a certificate leads strangers there",
     "check-any": "asks a stranger for a number",
     "offer-agree": "opened by a household's signed link",
+    "certificate-schema": "tells a program how to read a certificate",
     "offer-agree-paper": "fetched behind a household's signed link",
     "check-file": "tells a stranger whether a file is ours",
     "transfer": "opened by a signed link",

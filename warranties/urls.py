@@ -24,6 +24,7 @@ from warranties.views import (
 urlpatterns: list[URLPattern] = [
     path("check/", checking.check_any, name="check-any"),
     path("check/file/", checking.check_file, name="check-file"),
+    path("check/certificate-1.schema.json", checking.schema, name="certificate-schema"),
     path("check/<str:number>/", checking.check, name="check"),
     path("transfer/<str:token>/", transfers.transfer, name="transfer"),
     path("terms/", terms.all_terms, name="all-terms"),

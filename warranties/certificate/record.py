@@ -15,8 +15,8 @@ from warranties.models import Promise, Terms
 from warranties.models.promise import named_holders
 from warranties.wording import words
 
-# The shape of the attachment "certificate.json"; DEVELOPERS.md describes it. It grows with every
-# change that a reader must know of.
+# The shape of the attachment "certificate.json", as schema.py beside this describes it. The number
+# grows with every change that a reader must know of.
 SCHEMA = "ringkeep-certificate/1"
 ATTACHMENT = "certificate.json"
 

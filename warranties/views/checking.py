@@ -2,7 +2,7 @@
 
 from hashlib import sha256
 
-from django.http import HttpRequest, HttpResponse, HttpResponseBase
+from django.http import HttpRequest, HttpResponse, HttpResponseBase, JsonResponse
 from django.shortcuts import redirect, render
 from django.utils.timezone import now
 from django.utils.translation import gettext as _
@@ -12,6 +12,7 @@ from django.views.decorators.http import require_GET, require_POST
 from shared.signin import client_ip
 from shared.tallying import tally
 from warranties.certificate import Verdict, standing_of, verify
+from warranties.certificate.schema import json_schema
 from warranties.forms.promises import UploadForm
 
 MINUTE = 60
@@ -45,6 +46,12 @@ def check_file(request: HttpRequest) -> HttpResponse:
     if not form.is_valid():
         return _page(request, form=form, status=422)
     return _page(request, verdict=verify(form.cleaned_data["file"].read()))
+
+
+@require_GET
+def schema(_request: HttpRequest) -> JsonResponse:
+    """The shape of the JSON that goes along in every certificate, for who reads it by program."""
+    return JsonResponse(json_schema(), json_dumps_params={"indent": 2})
 
 
 def _page(

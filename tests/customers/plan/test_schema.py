@@ -1,6 +1,5 @@
 """The published shape agrees with what is written: checked by a reader of the few words it uses."""
 
-import re
 from dataclasses import replace
 from decimal import Decimal
 from typing import Any
@@ -11,44 +10,7 @@ from customers.plan.document import from_json
 from customers.plan.features import KINDS
 from customers.plan.schema import json_schema
 from tests.customers.plan.houses import feature, fit, house, leg, touch
-
-TYPES: dict[str, type | tuple[type, ...]] = {
-    "string": str,
-    "boolean": bool,
-    "array": list,
-    "object": dict,
-    "null": type(None),
-}
-
-
-def faults(value: Any, schema: dict[str, Any], whole: dict[str, Any], at: str = "") -> list[str]:
-    if "$ref" in schema:
-        schema = whole["$defs"][schema["$ref"].rpartition("/")[2]]
-    if "const" in schema:
-        return [] if value == schema["const"] else [at]
-    kinds = schema["type"] if isinstance(schema["type"], list) else [schema["type"]]
-    if not any(isinstance(value, TYPES[kind]) for kind in kinds):
-        return [at]
-    if isinstance(value, str):
-        fits = re.search(schema.get("pattern", ""), value) and value in schema.get("enum", [value])
-        return [] if fits else [at]
-    if isinstance(value, list):
-        return [
-            fault
-            for index, item in enumerate(value)
-            for fault in faults(item, schema["items"], whole, f"{at}[{index}]")
-        ]
-    return of_object(value, schema, whole, at) if isinstance(value, dict) else []
-
-
-def of_object(
-    value: dict[str, Any], schema: dict[str, Any], whole: dict[str, Any], at: str
-) -> list[str]:
-    found = [f"{at}.{name}" for name in schema.get("required", []) if name not in value]
-    for name, item in value.items():
-        inner = schema.get("properties", {}).get(name, schema["additionalProperties"])
-        found += faults(item, inner, whole, f"{at}.{name}") if inner else [f"{at}.{name}"]
-    return found
+from tests.schemas import faults
 
 
 def plan() -> dict[str, Any]:
