@@ -1,4 +1,4 @@
-"""The shape of "certificate.json" as a JSON Schema (draft 2020-12), for whoever reads a certificate.
+"""The shape of "certificate.json" as a JSON Schema (draft 2020-12), for whoever reads one.
 
 `record.SCHEMA` names its version; a change that a reader must know of makes a new one. The plan
 within has a schema of its own: customers/plan/schema.py.
