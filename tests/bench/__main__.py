@@ -7,7 +7,7 @@ minutes; it is kept under var/bench.
 import subprocess
 import sys
 
-from tests.bench import bench_growth, bench_pages, bench_planning, bench_ring
+from tests.bench import bench_growth, bench_pages, bench_planning, bench_ring, bench_sending
 
 
 def main() -> None:
@@ -16,6 +16,7 @@ def main() -> None:
         ("The forecast", bench_growth.bench),
         ("Certificates", certificates),
         ("Planning notices", bench_planning.bench),
+        ("Sending notices", bench_sending.bench),
         ("Pages", bench_pages.bench),
     ):
         print(f"\n{title}", flush=True)  # noqa: T201

@@ -12,6 +12,7 @@ from pathlib import Path
 import pytest
 
 from tests.services.app import SQLITE, App, installation
+from tests.services.notices import Stubborn, stop_consoles
 from tests.services.servers import MailServer, Postgres, postgres_server, redis_server
 
 
@@ -38,6 +39,20 @@ def mails(mail_server: MailServer) -> MailServer:
     """The mail server, emptied: mails.received lists the messages, mails.wait_for(n) waits."""
     mail_server.received.clear()
     return mail_server
+
+
+@pytest.fixture
+def stubborn(mails: MailServer, monkeypatch: pytest.MonkeyPatch) -> Stubborn:
+    stubborn = Stubborn(mails)
+    monkeypatch.setattr(mails, "handle_DATA", stubborn.handle)
+    return stubborn
+
+
+@pytest.fixture(autouse=True)
+def consoles() -> Iterator[None]:
+    """Stop the consoles of a test with it."""
+    yield
+    stop_consoles()
 
 
 @pytest.fixture

@@ -107,10 +107,10 @@ def _takes_queries(server: Postgres) -> bool:
 
 
 @contextmanager
-def redis_server() -> Iterator[str]:
+def redis_server(port: int = 0) -> Iterator[str]:
     program = shutil.which("redis-server")
     assert program, "redis-server is missing; make test installs it"
-    port = free_port()
+    port = port or free_port()
     command = [program, "--port", str(port), "--bind", "127.0.0.1", "--save", "", "--appendonly"]
     with (
         tempfile.TemporaryDirectory(prefix="ringkeep-redis-") as folder,
