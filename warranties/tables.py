@@ -45,7 +45,7 @@ class PromiseTable(Table):
 
     number = django_tables2.Column("Promise", orderable=False, linkify=True)
     home = django_tables2.Column("Home", accessor="home__street", orderable=False)
-    holder = django_tables2.Column("Held by", accessor="holder__name", orderable=False)
+    holder = django_tables2.Column("Held by", accessor="holder__name", orderable=False, attrs=WIDE)
     starts_on = django_tables2.Column("In force from", orderable=False, attrs=WIDE)
     basis = django_tables2.Column(
         "Lasts", accessor="get_basis_display", orderable=False, attrs=WIDE

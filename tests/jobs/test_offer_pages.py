@@ -1,3 +1,4 @@
+import re
 from decimal import Decimal
 from typing import Any
 
@@ -260,3 +261,16 @@ def test_crew_is_entered_and_changed(owner: Client) -> None:
 @pytest.mark.parametrize("name", ["prices", "crews"])
 def test_office_keeps_no_prices_or_crews(office: Client, name: str) -> None:
     assert office.get(reverse(name)).status_code == 403
+
+
+def test_on_a_telephone_the_amounts_stay_and_the_columns_agree(office: Client) -> None:
+    """What is marked wide is left out there: three columns of four stay, in every row."""
+    shown = office.get(make_offer(state="sent").get_absolute_url()).content.decode()
+    table = shown.split('aria-label="Lines of the offer"')[1].split("</table>")[0]
+
+    for row in re.findall(r"<tr>(.*?)</tr>", table, re.DOTALL):
+        cells = re.findall(r"<t[hd]([^>]*)>", row)
+        wide = [cell for cell in cells if "wide" in cell]
+        widths = [int((re.findall(r'colspan="(\d+)"', cell) or ["1"])[0]) for cell in cells]
+        assert (len(wide), sum(widths)) == (1, 4), row
+        assert "wide" not in cells[-1]

@@ -128,6 +128,13 @@ def test_draws_the_home_and_numbers_its_plants(client: Client) -> None:
     assert "at leg 4" not in shown.split("</figure>")[1]
 
 
+def test_bears_the_name_of_the_firm_not_of_the_program(client: Client) -> None:
+    shown = page(client, told().household)
+
+    assert "Ringkeep" not in shown
+    assert "Dry Creek Barrier Co." in shown.split("</header>")[0].split("<header")[1]
+
+
 def test_a_link_followed_by_a_mail_scanner_answers_nothing(client: Client) -> None:
     notice = told()
     token = token_of(notice.household)
