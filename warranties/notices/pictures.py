@@ -4,11 +4,10 @@ from typing import NamedTuple
 
 from django.utils.translation import gettext, override
 
-from customers.models import Home, Plan, Plant
+from customers.drawn import current_plan
+from customers.models import Home, Plant
 from customers.plan.document import PlanDocument, UnreadablePlan
 from customers.plan.drawing import spot
-
-NEWEST_FIRST = ("today", "fitted", "surveyed")
 
 
 class Picture(NamedTuple):
@@ -21,7 +20,7 @@ class Picture(NamedTuple):
 
 def pictures_of(home: Home, plants: list[Plant], language: str) -> dict[int, Picture]:
     """Return the picture of each plant by its key, where the plan shows it. One query."""
-    document = _newest(home) if plants else None
+    document = _document(home) if plants else None
     if document is None:
         return {}
     legs = {each.id: each.leg.removeprefix("leg-") for each in document.features}
@@ -38,9 +37,8 @@ def _words(plant: Plant, legs: dict[str, str], language: str) -> str:
     return said % {"leg": legs[plant.mark]}
 
 
-def _newest(home: Home) -> PlanDocument | None:
-    plans = {plan.stage: plan for plan in Plan.objects.filter(home=home) if plan.document}
-    plan = next((plans[stage] for stage in NEWEST_FIRST if stage in plans), None)
+def _document(home: Home) -> PlanDocument | None:
+    plan = current_plan(home)
     try:
         return PlanDocument.from_json(plan.document) if plan else None
     except UnreadablePlan:
