@@ -1,6 +1,7 @@
-"""Days and times as we write them to households: in the manner of their language.
+"""Days and times in what households keep: mails, texts, letters, in the manner of their language.
 
-Staff pages write days by the date formats of shared/formats, day first, whatever the language.
+Pages write days by the formats of shared/formats (`|date`, `date_format`): day first, so that the
+office reads one style everywhere.
 """
 
 from datetime import date, datetime

@@ -118,7 +118,7 @@ def test_a_refused_start_keeps_no_household(client: Client) -> None:
     answer = client.post(f"{my_home}sold/{promise.number}/", given)
 
     assert answer.status_code == 422
-    assert "began on March 2, 2026" in answer.content.decode()
+    assert "began on 2 March 2026" in answer.content.decode()
     assert not Household.objects.filter(name="Okafor").exists()
 
 

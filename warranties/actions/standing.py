@@ -4,6 +4,7 @@ from collections.abc import Iterable
 from datetime import date, datetime, timedelta
 
 from django.db import transaction
+from django.utils.formats import date_format
 
 from customers.models import Plant
 from shared.models import User
@@ -46,7 +47,7 @@ def suspend(*, promise: Promise, plant: Plant, by: User | None, at: datetime) ->
             f"The terms ask for {needed} notices about {plant.name}, two weeks apart, since it was"
             f" last cut; {len(notices)} were sent."
         )
-    days = ", ".join(f"{notice.sent_at:%B %-d, %Y}" for notice in notices if notice.sent_at)
+    days = ", ".join(date_format(notice.sent_at) for notice in notices if notice.sent_at)
     held.state = "suspended"
     held.save()
     held.changes.create(
@@ -64,11 +65,11 @@ def reinstate(*, promise: Promise, check: Check, by: User | None, at: datetime) 
         raise NotReinstatable(f"{held.number} is not suspended.")
     since = suspended.at.astimezone(held.home.tz).date()
     if check.home_id != held.home_id or check.done_on is None or check.done_on < since:
-        raise NotReinstatable(f"It needs a check at this home, made since {since:%B %-d, %Y}.")
+        raise NotReinstatable(f"It needs a check at this home, made since {date_format(since)}.")
     held.state = "in-force"
     held.save()
     held.changes.create(
-        at=at, kind="reinstated", by=by, reason=f"Check of {check.done_on:%B %-d, %Y}."
+        at=at, kind="reinstated", by=by, reason=f"Check of {date_format(check.done_on)}."
     )
     promise.refresh_from_db()
 
@@ -80,7 +81,7 @@ def end(*, promise: Promise, on: date, reason: str, by: User | None, at: datetim
     if not reason.strip():
         raise Refused("Say why it ends: the household will ask.")
     if on < held.starts_on:
-        raise Refused(f"It cannot end before it began on {held.starts_on:%B %-d, %Y}.")
+        raise Refused(f"It cannot end before it began on {date_format(held.starts_on)}.")
     held.state, held.ended_on = "ended", on
     held.save()
     held.changes.create(at=at, kind="ended", by=by, reason=reason.strip()[:500])
@@ -127,5 +128,6 @@ def _apart(notices: Iterable[Notice]) -> list[Notice]:
 def _standing(promise: Promise) -> Promise:
     held = Promise.objects.select_for_update().select_related("terms", "home").get(pk=promise.pk)
     if held.state == "ended":
-        raise PromiseEnded(f"{held.number} ended on {held.ended_on:%B %-d, %Y}.")
+        day = date_format(held.ended_on) if held.ended_on else ""
+        raise PromiseEnded(f"{held.number} ended on {day}.")
     return held

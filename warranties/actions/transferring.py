@@ -4,6 +4,7 @@ from datetime import date, datetime, timedelta
 from typing import Literal, NamedTuple
 
 from django.db import transaction
+from django.utils.formats import date_format
 
 from customers.actions import NotChangeable, Said, change_owner, record_consents
 from customers.models import Home, Household, HouseholdLink, Ownership
@@ -51,7 +52,7 @@ def start_transfer(*, promise: Promise, move: Move, at: datetime) -> Transfer:
         raise NotTransferable(f"{held.number} is on its way to another household already.")
     if move.on < held.starts_on:
         raise NotTransferable(
-            f"{held.number} began on {held.starts_on:%B %-d, %Y}, after that day."
+            f"{held.number} began on {date_format(held.starts_on)}, after that day."
         )
     transfer = Transfer.objects.create(
         promise=held,
