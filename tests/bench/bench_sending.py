@@ -30,7 +30,7 @@ from tests.services.servers import (
     redis_server,
 )
 
-MAILS, ROUNDS, WORKERS = 200, 3, 8
+MAILS, ROUNDS, WORKERS = 100, 3, 8
 AGAIN = """
 UPDATE warranties_notice SET state = 'planned', sent_at = NULL, claimed_at = NULL,
     handing_over_at = NULL, handed_at = NULL, send_at = now()

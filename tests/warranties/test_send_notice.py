@@ -227,6 +227,24 @@ def test_a_claim_that_died_while_handing_over_is_held() -> None:
     assert "cannot be told" in notice.state_reason
 
 
+def test_a_week_of_outage_ends_in_one_letter_a_home() -> None:
+    """One notice waits since before it, three plants come due in it, and the sweeps make it up."""
+    home, neighbour = make_home(), make_home()
+    for days, where in ((42, home), (49, home), (51, home), (55, home), (50, neighbour)):
+        make_watch(plant=make_plant(home=where), opens_on=TODAY + timedelta(days=days))
+    assert notices.plan_notices(NOON) == 1
+
+    for hours in (0, 1, 24):
+        at = NOON + timedelta(days=7, hours=hours)
+        notices.plan_notices(at)
+        for notice in Notice.objects.due(at):
+            send(notice, at)
+
+    assert len(mail.outbox) == 2
+    assert Notice.objects.filter(state="joined", home=home).count() == 3
+    assert Notice.objects.filter(state="sent").count() == 2
+
+
 def test_a_worker_that_lost_its_claim_sends_nothing(monkeypatch: pytest.MonkeyPatch) -> None:
     notice = make_notice()
     real = mailing.mail_of
