@@ -267,6 +267,7 @@ AXES_USERNAME_CALLABLE = "shared.signin.name_tried"
 AXES_CLIENT_IP_CALLABLE = "shared.signin.client_ip"
 AXES_RESET_ON_SUCCESS = True
 AXES_VERBOSE = False
+AXES_LOCKOUT_TEMPLATE = "429.html"
 
 # Cookies, transport, content.
 SESSION_COOKIE_NAME = "__Host-ringkeep" if HTTPS else "ringkeep"
