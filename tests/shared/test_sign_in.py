@@ -60,8 +60,7 @@ def test_locks_the_name_after_ten_wrong_passwords(
 
 def test_slows_down_guessing_from_one_address(client: Client, db: None) -> None:
     answers = [
-        client.post("/account/login/", {"login": f"nobody{n}", "password": "no"})
-        for n in range(40)
+        client.post("/account/login/", {"login": f"nobody{n}", "password": "no"}) for n in range(40)
     ]
 
     assert answers[-1].status_code == 429
