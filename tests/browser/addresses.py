@@ -20,6 +20,7 @@ Values = tuple[object, ...]
 NO_PAGES = {
     "check-plan": "a PDF",
     "certificate": "a PDF",
+    "certificate-post": "a PDF",
     "certificate-schema": "for programs",
     "my-home-certificate": "a PDF",
     "offer-agreed-paper": "a PDF",
