@@ -20,3 +20,11 @@ offer_agreed = Signal()
 
 # Sent inside the transaction in which a household asks for an offer on paper. Arguments: offer, at.
 paper_wanted = Signal()
+
+# Sent inside the transaction that keeps a payment. Arguments: payment, today.
+payment_recorded = Signal()
+
+# Sent inside the transaction in which a crew sets out for a visit, or leaves it done. Arguments:
+# booking, at.
+crew_set_out = Signal()
+visit_made = Signal()

@@ -7,6 +7,7 @@ from jobs.views import round as rounds
 
 urlpatterns: list[URLPattern] = [
     path("round/", rounds.round_of_the_day, name="round"),
+    path("round/stops/<int:pk>/set-out/", rounds.set_out, name="stop-set-out"),
     path("round/stops/<int:pk>/arrive/", rounds.arrive, name="stop-arrive"),
     path("round/stops/<int:pk>/leave/", rounds.leave, name="stop-leave"),
     path("round/stops/<int:pk>/again/", rounds.take_up_again, name="stop-again"),

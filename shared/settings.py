@@ -65,6 +65,7 @@ FIRM_KEEPS_PHOTO_PLACE = environment.yes_or_no("FIRM_KEEPS_PHOTO_PLACE", False)
 CONTACT_CHANCE = environment.chance("CONTACT_CHANCE", 0.1)
 NOTICE_LEADS = environment.days_ahead("NOTICE_LEADS", [42, 21, 7])
 NOTICE_UNSEEN_DAYS = env.int("NOTICE_UNSEEN_DAYS", 5)
+NOTICE_SEASON = env.str("NOTICE_SEASON", "02-01")  # month-day on which plants begin to grow
 NOTICE_SUNDAYS = environment.yes_or_no("NOTICE_SUNDAYS", True)
 
 INSTALLED_APPS = [

@@ -33,12 +33,16 @@ COMMON = {
     "call": "for a button: calls the firm",
     "my_home": "for a button: the home's page",
 }
-LINKS = {"call", "my_home", "help", "confirm"}
+LINKS = {"call", "my_home", "help", "confirm", "agree"}
 WHOLE = {"plants"}  # stands in a paragraph of its own
 _VISIT = {
     "day": "the day of the visit",
     "starts": "when it begins",
     "ends": "when it ends",
+}
+_MONEY = {
+    "number": "the job's number",
+    "left": "what is still to be paid",
 }
 _CONFIRM = {"confirm": "for a button: the page on which they say yes"}
 
@@ -84,6 +88,34 @@ OCCASIONS = {
     "offer-paper": Occasion("Papers to sign, by letter", {}, ()),
     "visit-moved": Occasion("Visit moved", _VISIT, ("day", "starts")),
     "visit-cancelled": Occasion("Visit cancelled", _VISIT, ("day",)),
+    "visit-tomorrow": Occasion("Visit tomorrow", _VISIT, ("day", "starts")),
+    "visit-on-the-way": Occasion("Crew on the way", _VISIT, ()),
+    "visit-report": Occasion(
+        "Visit made",
+        {"day": "the day of the visit", "found": "what was noted at the checks"},
+        ("day", "found"),
+    ),
+    "offer": Occasion(
+        "Offer",
+        {
+            "number": "the offer's number",
+            "total": "what it comes to, tax and all",
+            "until": "the day until which it is good",
+            "agree": "for a button: the page on which they read it and agree",
+        },
+        ("until", "agree"),
+    ),
+    "receipt": Occasion(
+        "Payment received",
+        {**_MONEY, "amount": "what was paid", "day": "the day on which it came"},
+        ("amount", "day"),
+    ),
+    "balance": Occasion("Still to be paid", _MONEY, ("left",)),
+    "season": Occasion(
+        "Growing season begins",
+        {"plants_named": "the names of the plants that are watched"},
+        ("plants_named",),
+    ),
     "certificate": Occasion("Certificate", {}, ("my_home",)),
     "transfer-old": Occasion("Promise goes on: to who sold", _CONFIRM, ("confirm",)),
     "transfer-new": Occasion("Promise goes on: to who bought", _CONFIRM, ("confirm",)),

@@ -6,6 +6,7 @@ from decimal import Decimal
 from typing import Any
 
 from django.db import transaction
+from django.utils.timezone import now
 
 from customers import outlooks, sheet, story
 from customers.actions.planting import AskFirst
@@ -20,11 +21,20 @@ from customers.signals import (
     rows_checked,
 )
 from jobs import papers, tray
-from jobs.models import Booking, Job, Offer, Proof
-from jobs.signals import job_handed_over, job_proved, paper_wanted, visit_changed
+from jobs.models import Booking, Job, Offer, Payment, Proof
+from jobs.signals import (
+    crew_set_out,
+    job_handed_over,
+    job_proved,
+    offer_sent,
+    paper_wanted,
+    payment_recorded,
+    visit_changed,
+    visit_made,
+)
 from shared.models import User
 from warranties import plants, tasks
-from warranties.actions import bringing, noticing, promising, transferring, watching
+from warranties.actions import bringing, noticing, promising, telling, transferring, watching
 from warranties.certificate.record import readable_terms
 from warranties.growth import OddReading
 from warranties.models import Promise, Reading
@@ -37,8 +47,7 @@ def connect() -> None:
     """Connect the receivers. Called once when Django is ready."""
     job_proved.connect(open_promise, dispatch_uid="open the promise")
     job_handed_over.connect(issue_certificate, dispatch_uid="issue the certificate")
-    visit_changed.connect(tell_of_visit, dispatch_uid="tell the household of the visit")
-    paper_wanted.connect(post_offer, dispatch_uid="post the offer")
+    connect_telling()
     owner_changed.connect(follow_owner, dispatch_uid="follow the owner")
     owner_added.connect(ask_owner, dispatch_uid="ask the further owner")
     plant_measured.connect(read_plant, dispatch_uid="read the plant")
@@ -57,6 +66,17 @@ def connect() -> None:
     sheet.register(place="acts", template="warranties/_callback_act.html", facts=callable_promises)
     sheet.register(place="acts", template="warranties/_readings_act.html", facts=nothing_more)
     sheet.register(place="right", template="warranties/_promises_of.html", facts=all_promises)
+
+
+def connect_telling() -> None:
+    """Tell households of what jobs does."""
+    offer_sent.connect(tell_of_offer, dispatch_uid="send the offer")
+    payment_recorded.connect(tell_of_payment, dispatch_uid="send a receipt")
+    job_handed_over.connect(tell_of_balance, dispatch_uid="say what is still to be paid")
+    visit_changed.connect(tell_of_visit, dispatch_uid="tell the household of the visit")
+    crew_set_out.connect(tell_on_the_way, dispatch_uid="say that the crew is on the way")
+    paper_wanted.connect(post_offer, dispatch_uid="post the offer")
+    visit_made.connect(tell_of_visit_made, dispatch_uid="report the visit")
 
 
 def nothing_more(_home: Home) -> dict[str, Any]:
@@ -96,6 +116,26 @@ def tell_of_visit(*, booking: Booking, change: str, at: datetime, **_: Any) -> N
 
 def post_offer(*, offer: Offer, at: datetime, **_: Any) -> None:
     plan_offer_paper(offer, at)
+
+
+def tell_of_offer(*, offer: Offer, at: datetime, **_: Any) -> None:
+    telling.tell_of_offer(offer=offer, at=at)
+
+
+def tell_of_payment(*, payment: Payment, **_: Any) -> None:
+    telling.tell_of_payment(payment=payment, at=now())
+
+
+def tell_of_balance(*, job: Job, at: datetime, **_: Any) -> None:
+    telling.tell_of_balance(job=job, at=at)
+
+
+def tell_on_the_way(*, booking: Booking, at: datetime, **_: Any) -> None:
+    telling.tell_on_the_way(booking=booking, at=at)
+
+
+def tell_of_visit_made(*, booking: Booking, at: datetime, **_: Any) -> None:
+    telling.tell_of_visit_made(booking=booking, at=at)
 
 
 def follow_owner(*, home: Home, household: Household, on: date, at: datetime, **_: Any) -> None:

@@ -9,6 +9,7 @@ from django.db import transaction
 
 from jobs.models import Job, Offer, Payment
 from jobs.pricing import balance_due
+from jobs.signals import payment_recorded
 from shared.money import money_text, rounded
 from shared.refusals import Refused
 
@@ -33,6 +34,7 @@ def record_payment(*, job: Job, payment: Payment, today: date) -> Payment:
         _check_due(payment)
     _check_new(payment)
     payment.save()
+    payment_recorded.send(sender=Payment, payment=payment, today=today)
     return payment
 
 

@@ -6,11 +6,21 @@ from django.db import transaction
 from django.utils.translation import gettext as _
 
 from jobs.models import Booking
+from jobs.signals import crew_set_out, visit_made
 from shared.refusals import Refused
 
 
 class NotVisitable(Refused):
     """The stop cannot be marked so. The message is fit to show a person."""
+
+
+@transaction.atomic
+def set_out(*, booking: Booking, at: datetime) -> None:
+    """The crew is on its way: the household is told, once."""
+    held = _standing(booking)
+    if held.arrived_at or held.done_at:
+        raise NotVisitable(_("You are there already."))
+    crew_set_out.send(sender=Booking, booking=held, at=at)
 
 
 @transaction.atomic
@@ -31,6 +41,7 @@ def leave(*, booking: Booking, at: datetime) -> None:
         held.arrived_at = held.arrived_at or at
         held.done_at = at
         held.save(update_fields=["arrived_at", "done_at"])
+        visit_made.send(sender=Booking, booking=held, at=at)
     booking.refresh_from_db()
 
 

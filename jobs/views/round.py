@@ -35,6 +35,13 @@ def round_of_the_day(request: StaffRequest) -> HttpResponse:
 
 @allowed("fit")
 @require_POST
+def set_out(request: StaffRequest, pk: int) -> HttpResponseBase:
+    stop = _stop(request, pk)
+    return _tried(request, stop, lambda: visiting.set_out(booking=stop, at=now()))
+
+
+@allowed("fit")
+@require_POST
 def arrive(request: StaffRequest, pk: int) -> HttpResponseBase:
     stop = _stop(request, pk)
     return _tried(request, stop, lambda: visiting.arrive(booking=stop, at=now()))

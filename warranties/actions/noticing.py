@@ -9,7 +9,8 @@ from django.db import DatabaseError, transaction
 from django.db.models import Value
 
 from customers.models import Household, Ownership
-from jobs.models import Booking
+from jobs.actions.paying import due
+from jobs.models import Booking, Job
 from shared.refusals import Refused
 from warranties import quiet
 from warranties.actions import seeing
@@ -26,6 +27,8 @@ from warranties.notices.writing import text_of, write
 log = logging.getLogger(__name__)
 FIRST_PAUSE = timedelta(minutes=1)
 LONGEST_PAUSE = timedelta(hours=4)
+OF_A_JOB = ("offer", "receipt", "balance")
+BEFORE_A_VISIT = ("visit-tomorrow", "visit-on-the-way")
 TRIES = 14  # With these pauses: a day and a half.
 OF_A_SALE = ("agreement", "offer-paper")  # Owed to who agreed, whoever holds the home.
 UNSURE = "The line broke while it was handed over: it cannot be told whether they have it."
@@ -50,7 +53,7 @@ def send(*, pk: int, at: datetime) -> str:
     if not Notice.objects.claim(pk=pk, at=at):
         return ""
     claimed = notice.get()
-    if reason := _moot(claimed):
+    if reason := _moot(claimed, at):
         return _settle(claimed, state="dropped", state_reason=reason)
     if claimed.channel != (channel := _channel(claimed)):
         return _reroute(claimed, channel)
@@ -122,14 +125,14 @@ def _refused(notice: Notice, error: NotTaken, at: datetime) -> str:
     )
 
 
-def _moot(notice: Notice) -> str:
-    """Why the notice is not to be sent any more, or "". Three queries at most."""
+def _moot(notice: Notice, at: datetime) -> str:
+    """Why the notice is not to be sent any more, or "". A few queries."""
     if notice.after and (notice.after.seen_at or notice.after.answer):
         return seeing.SEEN
-    if notice.kind == "transfer":
-        return _moot_transfer(notice)
-    if notice.kind in OF_A_SALE:
-        return ""
+    if notice.kind == "transfer" or notice.kind in OF_A_JOB + OF_A_SALE:
+        return _moot_transfer(notice) if notice.kind == "transfer" else _moot_job(notice)
+    if notice.booking and (reason := _moot_visit(notice, notice.booking, at)):
+        return reason
     holds = Ownership.objects.filter(home=notice.home_id, household=notice.household_id, until=None)
     if not holds.exists():
         return "The household does not hold the home any more."
@@ -141,6 +144,31 @@ def _moot(notice: Notice) -> str:
         if each.plant and each.plant.removed_on is None and not each.answer
     ]
     return "" if open_ones else "There is nothing left to cut."
+
+
+def _moot_visit(notice: Notice, visit: Booking, at: datetime) -> str:
+    if notice.kind == "visit-report":
+        return "" if visit.done_at else "The visit is not made after all."
+    if notice.kind not in BEFORE_A_VISIT:
+        return ""
+    if visit.cancelled_at or visit.done_at:
+        return "The visit is cancelled, or made."
+    return "The visit is over." if visit.ends_at <= at else ""
+
+
+def _moot_job(notice: Notice) -> str:
+    """An offer that is no longer open, a balance that was paid. Four queries at most."""
+    if notice.kind in OF_A_SALE:
+        return ""
+    job = Job.objects.filter(number=notice.facts["job"]).first()
+    if job is None:
+        return "The job is gone."
+    if notice.kind == "balance" and due(job) <= 0:
+        return "It was paid."
+    open_offer = job.offers.filter(number=notice.facts.get("offer"), state="sent")
+    if notice.kind == "offer" and not open_offer.exists():
+        return "The offer is not open any more."
+    return ""
 
 
 def _moot_transfer(notice: Notice) -> str:
@@ -190,7 +218,7 @@ def plan_visit_notice(*, booking: Booking, change: str, at: datetime) -> Notice 
         kind=kind,
         occasion=f"{kind}:{booking.pk}:{booking.sequence}",
     )
-    return _plan(new, at)
+    return plan(new, at)
 
 
 @transaction.atomic
@@ -202,7 +230,7 @@ def plan_transfer_notices(*, transfer: Transfer, at: datetime) -> list[Notice]:
     told = Notice.objects.filter(kind="transfer", facts__transfer=transfer.pk).values("household")
     waiting = transfer.voices.filter(agreed_at=None).exclude(household__in=told)
     planned = [
-        _plan(
+        plan(
             Notice(
                 household=voice.household,
                 home=transfer.promise.home,
@@ -217,7 +245,8 @@ def plan_transfer_notices(*, transfer: Transfer, at: datetime) -> list[Notice]:
     return [notice for notice in planned if notice]
 
 
-def _plan(new: Notice, at: datetime) -> Notice | None:
+def plan(new: Notice, at: datetime) -> Notice | None:
+    """Keep a notice to be sent from then on. None where no channel may be used."""
     new.language = new.household.language
     new.send_at = quiet.next_allowed(at, [new.home.tz], sundays=settings.NOTICE_SUNDAYS)
     channel = _channel(new)

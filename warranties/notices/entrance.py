@@ -35,12 +35,24 @@ def token_of(notice: Notice, at: datetime) -> str:
 
 
 def entrance(notice: Notice, at: datetime) -> str:
-    """Where a letter's code leads: to my home, or to the page where a transfer is confirmed."""
+    """Where a letter's code leads: to my home, or to the page where they say yes to something."""
     if notice.kind == "transfer":
         transfer = Transfer.objects.get(pk=notice.facts["transfer"])
         if link := transfer.voice_of(notice.household).link:
             return link_address(link)
+    if notice.kind == "offer":
+        return link_address(_offer_link(notice, at))
     return link_address(link_of(notice, at))
+
+
+def _offer_link(notice: Notice, at: datetime) -> HouseholdLink:
+    """The way to the offer: one that was made before, or a new one, good as long as the offer."""
+    about = {"purpose": "offer", "about": notice.facts["job"]}
+    made = notice.household.links.valid(at).filter(**about).order_by("pk").first()
+    days = (notice.due_on - at.date()).days + 2 if notice.due_on else LINK_DAYS
+    return made or notice.household.links.create(
+        **about, expires_at=at + timedelta(days=max(days, 1))
+    )
 
 
 def answer_address(token: str, notice: Notice, answer: str) -> str:

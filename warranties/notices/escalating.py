@@ -17,6 +17,7 @@ from warranties import quiet
 from warranties.models import Check, Notice, Watch
 from warranties.notices.inserting import insert_notices
 
+NOT_YET_THEIRS = ("transfer", "offer", "receipt", "balance", "agreement", "offer-paper")
 INSISTED_ON = ("trim-back", "seal-check")
 POST_TAKES = timedelta(days=7)
 PAST = timedelta(days=45)  # What nobody saw for longer is not begun with again.
@@ -65,7 +66,7 @@ def _still_true(missed: QuerySet[Notice], now: datetime) -> QuerySet[Notice]:
         ~Q(kind="trim-back") | (Exists(_growing_on()) & ~Exists(plant)),
         ~Q(kind="seal-check") | Exists(_waiting_check()),
         Q(booking=None) | (Q(booking__starts_at__gt=now) & ~Exists(visit)),
-        Q(kind="transfer") | Exists(held),  # Who is to hold it soon does not hold it yet.
+        Q(kind__in=NOT_YET_THEIRS) | Exists(held),  # Who is to hold it soon does not hold it yet.
     )
 
 

@@ -3,17 +3,21 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date, datetime
+from decimal import Decimal
 
 from django.conf import settings
 from django.urls import reverse
 from django.utils.translation import gettext, override
 
 from customers.models import Plant
+from jobs.actions.paying import due
+from jobs.models import Job
 from shared.days import day_said, time_said, weekday_said
 from shared.firm import the_firm
+from shared.money import money_text
 from warranties import trimming
 from warranties.clauses import fill
-from warranties.models import Notice
+from warranties.models import Notice, Watch
 from warranties.notices.entrance import answer_address, entrance
 from warranties.notices.pictures import Picture
 from warranties.notices.words import plant_words
@@ -43,6 +47,13 @@ def values_of(case: Case) -> dict[str, str]:
         "transfer": _transfer,
         "visit-booked": _visit,
         "visit-cancelled": _visit,
+        "visit-tomorrow": _visit,
+        "visit-on-the-way": _visit,
+        "visit-report": _report,
+        "offer": _offer,
+        "receipt": _receipt,
+        "balance": _balance,
+        "season": _season,
     }.get(case.notice.kind)
     with override(case.language):
         return {**common(case.notice, case.token), **(own(case) if own else {})}
@@ -131,6 +142,54 @@ def _visit(case: Case) -> dict[str, str]:
         "starts": time_said(starts, case.language),
         "ends": time_said(ends, case.language),
     }
+
+
+def _report(case: Case) -> dict[str, str]:
+    """What was noted at the checks of the visit, once the crew has written it down."""
+    visit = case.notice.booking
+    noted = visit.checks.exclude(findings="") if visit and visit.pk else []
+    return {
+        **_visit(case),
+        "found": " ".join(one_line(each.findings) for each in noted) or "–",
+    }
+
+
+def _offer(case: Case) -> dict[str, str]:
+    facts, until = case.notice.facts, case.notice.due_on
+    return {
+        "number": str(facts.get("offer", "")),
+        "total": _money(facts.get("total"), case.language),
+        "until": day_said(until, case.language) if until else "",
+        "agree": entrance(case.notice, case.at) if case.notice.pk else "",
+    }
+
+
+def _balance(case: Case) -> dict[str, str]:
+    """As it stands now, not as it stood when the notice was planned. Up to four queries."""
+    number = str(case.notice.facts.get("job", ""))
+    job = Job.objects.filter(number=number).first()
+    return {"number": number, "left": _money(due(job) if job else None, case.language)}
+
+
+def _receipt(case: Case) -> dict[str, str]:
+    facts = case.notice.facts
+    on = date.fromisoformat(facts["on"]) if "on" in facts else None
+    return {
+        **_balance(case),
+        "amount": _money(facts.get("amount"), case.language),
+        "day": day_said(on, case.language) if on else "",
+    }
+
+
+def _season(case: Case) -> dict[str, str]:
+    watched = Watch.objects.growing().filter(plant__home=case.notice.home, opens_on__isnull=False)
+    names = [one_line(each.plant.name) for each in watched.select_related("plant")]
+    return {"plants_named": ", ".join(names) or "–"}
+
+
+def _money(amount: object, language: str) -> str:
+    exact = Decimal(str(amount or 0))
+    return money_text(max(exact, Decimal(0)), settings.FIRM_CURRENCY, language)
 
 
 def one_line(text: str) -> str:

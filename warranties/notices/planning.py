@@ -34,6 +34,8 @@ from warranties.notices.escalating import plan_escalations
 from warranties.notices.inserting import insert_notices
 from warranties.notices.inwriting import plan_agreements
 from warranties.notices.papers import plan_certificates
+from warranties.notices.seasons import plan_season
+from warranties.notices.visits import plan_tomorrow
 
 REST = timedelta(days=6)  # So long a home hears nothing more of the same plant.
 WAITING = ("planned", "claimed", "held")
@@ -43,7 +45,8 @@ def plan_notices(now: datetime) -> int:
     """Plan what is due and return how many notices were added. Twice plans nothing twice."""
     planned = sum(_plan_zone(now, zone) for zone in _zones(now)) + plan_escalations(now)
     join_waiting()
-    return planned + plan_checks(now) + plan_certificates(now) + plan_agreements(now)
+    others = (plan_checks, plan_certificates, plan_agreements, plan_tomorrow, plan_season)
+    return planned + sum(plan(now) for plan in others)
 
 
 def _zones(now: datetime) -> list[str]:

@@ -28,10 +28,26 @@ def sample(occasion: str, language: str, home: Home, at: datetime) -> Notice | N
         planned_at=at,
         send_at=at,
         due_on=(at + AHEAD).astimezone(home.tz).date(),
-        facts={"reason": "the sealant lets go of glass"} if kind == "recall" else {},
+        facts=_facts(kind, home, at),
         plant=_plant(home) if kind == "trim-back" else None,
         booking=_visit(home, at) if kind.startswith("visit") else None,
     )
+
+
+def _facts(kind: str, home: Home, at: datetime) -> dict[str, str]:
+    """What is not read from rows; a job's own are those of the home's newest one."""
+    if kind == "recall":
+        return {"reason": "the sealant lets go of glass"}
+    job = home.jobs.order_by("-pk").first() if kind in {"offer", "receipt", "balance"} else None
+    if job is None:
+        return {}
+    return {
+        "job": job.number,
+        "offer": f"{job.number}-A",
+        "total": "2450.00",
+        "amount": "500.00",
+        "on": at.astimezone(home.tz).date().isoformat(),
+    }
 
 
 def _plant(home: Home) -> Plant:
