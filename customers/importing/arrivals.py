@@ -11,6 +11,7 @@ class Arrival:
     """`home` is None until the row is written, unless we know the home.
 
     `joins`: it brings another home to a household that we know, or that has one by a row before.
+    `resembles` is a home that it perhaps is, "" for none: a person is asked.
     Receivers of `rows_checked` add to `reasons`; a row with reasons is refused.
     """
 
@@ -21,6 +22,7 @@ class Arrival:
     household: Household | None = None
     is_new: bool = False
     joins: bool = False
+    resembles: str = ""
     reasons: list[str] = field(default_factory=list)
 
     @property

@@ -64,6 +64,11 @@ FIELDS = (
         "consentimiento, acepta correos, permite correos",
     ),
     _field(
+        "another_home",
+        "Another home, though one that we know is like it? (yes)",
+        "another home, otra casa, otro hogar",
+    ),
+    _field(
         "note",
         "Note about the household",
         "note, notes, comment, comments, remark, remarks, nota, notas, observaciones, comentarios",
@@ -169,5 +174,6 @@ FIELDS = (
         "warranty lasts, promise lasts, transferable, warranty basis",
     ),
 )
+ANOTHER_HOME = "Another home"  # the heading under which a person answers what we asked
 LABELS = {field.code: field.label for field in FIELDS}
 DATES = ("since", "installed_on", "promised_on", "promise_until")

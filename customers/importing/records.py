@@ -69,6 +69,7 @@ class Record:
     mail: str = ""
     language: str = ""
     mail_consent: bool | None = None
+    another_home: bool = False
     note: str = ""
     since: date | None = None
     installed_on: date | None = None
@@ -152,6 +153,7 @@ class _Reading:
             mail=mails[0] if mails else "",
             language=self._parsed("language", cells.parse_language, ""),
             mail_consent=self._parsed("mail_consent", cells.parse_yes, None),
+            another_home=bool(self._parsed("another_home", cells.parse_yes, False)),
             note="\n".join(filter(None, [self.texts["note"], *notes]))[:LONGEST_NOTE],
             neighbourhood=self._short("neighbourhood", cells.one_line(self.texts["neighbourhood"])),
         )

@@ -10,6 +10,7 @@ from django.urls import reverse
 from simple_history.models import HistoricalRecords
 
 from customers.folding import address_key, street_order
+from customers.likeness import looked_up_by
 from customers.models.household import Household
 from shared.fields import LengthField
 
@@ -60,6 +61,7 @@ class Home(models.Model):
         max_length=300, unique=True, editable=False, help_text="The address, folded for comparison."
     )
     street_order = models.CharField(max_length=220, blank=True, editable=False)
+    looked_up_by = models.CharField(max_length=20, blank=True, editable=False, db_index=True)
     site_note = models.TextField(blank=True, help_text="Gates, dogs, where to park.")
     created_at = models.DateTimeField(auto_now_add=True)
 
@@ -88,6 +90,7 @@ class Home(models.Model):
             country=self.country,
         )
         self.street_order = street_order(self.street)
+        self.looked_up_by = looked_up_by(self.street)
 
     @property
     def address_lines(self) -> list[str]:

@@ -2,6 +2,7 @@
 
 from customers.actions.importing.previewing import Preview, Previewed, Several, preview
 from customers.actions.importing.running import (
+    OURS,
     REASONS,
     NotImportable,
     advance,
@@ -15,6 +16,7 @@ from customers.actions.importing.running import (
 )
 
 __all__ = [
+    "OURS",
     "REASONS",
     "NotImportable",
     "Preview",

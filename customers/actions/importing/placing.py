@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 
 from customers.actions.importing.households import Acquaintances, People, acquaintances
+from customers.actions.importing.resembling import Neighbours, neighbours
 from customers.importing import Arrival, Record
 from customers.importing.people import is_unnamed, same_people, unnamed
 from customers.models import Consent, Home, Household, Ownership
@@ -28,10 +29,11 @@ class Places:
 
     homes: dict[str, Standing]
     households: Acquaintances
+    neighbours: Neighbours
 
 
 def known_places(records: list[Record]) -> Places:
-    """Return what we know of these homes and their people. Four queries."""
+    """Return what we know of these homes and their people. Seven queries."""
     homes = Home.objects.filter(recognised_by__in={record.key for record in records})
     standings = {home.pk: Standing(home) for home in homes}
     held = Ownership.objects.filter(home__in=standings, until=None).select_related("household")
@@ -39,7 +41,11 @@ def known_places(records: list[Record]) -> Places:
     households = acquaintances(records, owners.values())
     for key, owner in owners.items():
         standings[key].people = households.people(owner)
-    return Places({each.home.recognised_by: each for each in standings.values()}, households)
+    return Places(
+        {each.home.recognised_by: each for each in standings.values()},
+        households,
+        neighbours(records),
+    )
 
 
 def new_home(record: Record, zone: str) -> Standing:

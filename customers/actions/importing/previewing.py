@@ -57,6 +57,7 @@ class Preview:
     known: int
     refused: int
     several: list[Several]
+    perhaps_same: list[Arrival]
 
 
 def preview(
@@ -82,6 +83,7 @@ def preview(
         known=len(accepted) - new,
         refused=len(seen) - len(accepted),
         several=_several(accepted, places),
+        perhaps_same=[arrival for arrival in arrivals if arrival.resembles],
     )
 
 

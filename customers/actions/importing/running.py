@@ -22,6 +22,7 @@ from django.db.models.functions import Now
 
 from customers.actions.importing.writing import write_chunk
 from customers.importing import NotATable, Row, RowReader, Rules, read_table, survey_table
+from customers.importing.fields import ANOTHER_HOME
 from customers.importing.guessing import guess_columns
 from customers.models import ImportRun
 from shared.models import User
@@ -36,6 +37,7 @@ STOPPED = (
     "Something went wrong behind row {row} that is no fault of the table. What came before is in."
 )
 REASONS = "Why it was not read"  # the heading beside refused rows; known when they come back
+OURS = (REASONS, ANOTHER_HOME)
 
 
 class NotImportable(Refused):
@@ -71,8 +73,10 @@ def _remembered(headings: list[str]) -> dict[str, Any] | None:
     """Return how the last table with these very headings was matched."""
     before = ImportRun.objects.exclude(state="loaded").order_by("-pk")[:REMEMBERED]
     for run in before.values("survey", "columns"):
-        if [each for each in run["survey"]["headings"] if each != REASONS] == headings:
-            return dict(run["columns"])
+        if _theirs(run["survey"]["headings"]) == _theirs(headings):
+            columns = dict(run["columns"])
+            answers = {"another_home": [ANOTHER_HOME]} if ANOTHER_HOME in headings else {}
+            return {**columns, "columns": {**columns.get("columns", {}), **answers}}
     return None
 
 
@@ -153,15 +157,20 @@ def refused_rows(*, run: ImportRun) -> tuple[list[str], Iterator[list[str]]]:
     What comes out is the file's own text: whoever writes it makes it harmless.
     """
     headings: list[str] = run.survey["headings"]
-    own = [at for at, heading in enumerate(headings) if heading == REASONS]
-    kept = [heading for heading in headings if heading != REASONS]
+    theirs = [at for at, heading in enumerate(headings) if heading not in OURS]
+    answers = [at for at, heading in enumerate(headings) if heading == ANOTHER_HOME]
 
     def rows() -> Iterator[list[str]]:
         for row in run.refused.iterator():
-            cells = [cell for at, cell in enumerate(row.cells) if at not in own]
-            yield [" ".join(row.reasons), *cells]
+            answer = next((row.cells[at] for at in answers), "")
+            yield [" ".join(row.reasons), answer, *(row.cells[at] for at in theirs)]
 
-    return [REASONS, *kept], rows()
+    return [*OURS, *_theirs(headings)], rows()
+
+
+def _theirs(headings: list[str]) -> list[str]:
+    """The headings without those that we put before refused rows."""
+    return [heading for heading in headings if heading not in OURS]
 
 
 def begun_before(*, run: ImportRun) -> ImportRun | None:

@@ -19,7 +19,9 @@ from customers.actions.importing.placing import (
     new_home,
     stranger,
 )
+from customers.actions.importing.resembling import PERHAPS
 from customers.importing import Arrival, Record, Row, RowReader
+from customers.importing.fields import ANOTHER_HOME
 from customers.models import Consent, Home, Household, ImportRun, Ownership, RefusedRow
 from shared.models import User
 
@@ -101,7 +103,12 @@ def place(arrival: Arrival, places: Places, at: datetime) -> bool:
     record = arrival.record
     standing = places.homes.get(record.key)
     if standing is None:
+        if not record.another_home and (other := places.neighbours.one_like(record)):
+            arrival.resembles = other
+            arrival.reasons.append(PERHAPS.format(home=other, answer=ANOTHER_HOME))
+            return False
         standing = places.homes[record.key] = new_home(record, settings.TIME_ZONE)
+        places.neighbours.add(standing.home, record)
         arrival.is_new = True
     elif reason := stranger(standing, record):  # known only since a row before this one
         arrival.reasons.append(reason)

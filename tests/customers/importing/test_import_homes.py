@@ -68,8 +68,8 @@ def test_refused_rows_come_back_with_all_reasons_and_go_in_corrected(table: Path
     text = refused.read_text(encoding="utf-8-sig")
     headings, row = csv.reader(text.splitlines())
 
-    assert headings[1:] == HEADINGS.split(";")
-    assert row[1:4] == ["Zoë Ñandú", "call me", "zoe"]
+    assert headings[2:] == HEADINGS.split(";")
+    assert row[2:5] == ["Zoë Ñandú", "call me", "zoe"]
     for words in ("“call me”", "“zoe”", "“13/13/2024”", "“abc”"):
         assert words in row[0]
 

@@ -91,8 +91,8 @@ def test_refused_rows_come_back_harmless_in_both_formats(office: Client) -> None
     got = office.get(reverse("import-refused", args=[run.pk, "xlsx"]))
     sheet = load_workbook(io.BytesIO(b"".join(got.streaming_content))).active  # type: ignore[attr-defined]
 
-    assert headings == [importing.REASONS, *HEADINGS.split(",")]
-    assert row[1] == "'=cmd|' /C calc'!A0"
+    assert headings == [*importing.OURS, *HEADINGS.split(",")]
+    assert row[2] == "'=cmd|' /C calc'!A0"
     assert "the address is missing" in row[0]
     assert sheet is not None
     assert [cell.value or "" for cell in sheet[2]] == row
