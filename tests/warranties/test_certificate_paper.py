@@ -7,8 +7,10 @@ from typing import Any
 import pikepdf
 import pytest
 
-from tests.warranties.certified import AS_FITTED, make_certificate, pdf_of
-from tests.warranties.papers import words_of
+from tests.factories import NOON
+from tests.warranties.certified import AS_FITTED, make_certificate, make_open_promise, pdf_of
+from tests.warranties.papers import text_of, words_of
+from warranties.actions import promising
 from warranties.certificate.paper import print_certificate
 
 pytestmark = [pytest.mark.django_db, pytest.mark.any_database]
@@ -123,3 +125,19 @@ def test_counsel_is_named_once_recorded() -> None:
     reviewed = print_certificate({**record, "terms": terms})
 
     assert reviewed != print_certificate(record)
+
+
+def test_a_spanish_certificate_names_our_things_in_spanish() -> None:
+    promise = make_open_promise(language="es")
+    record = promising.issue_certificate(promise=promise, at=NOON).record
+    record["fitted"] = [{"code": "strip-glass", "places": "leg 1; leg 2; leg 3; pipe > building"}]
+    record["exceptions"] = []
+    record["plants"] = [{"name": "jazmín", "place": "at leg 2", "keep": "1'"}]
+
+    said = text_of(print_certificate(record))
+
+    assert "tramos 1–3; tubería > edificio" in said
+    assert "en el tramo 2" in said
+    assert "banda de vidrio" in said
+    for english in ("leg ", "glass", "collar,", "strip"):
+        assert english not in said

@@ -18,7 +18,7 @@ from django.utils.safestring import SafeString, mark_safe
 from django.utils.translation import gettext
 
 from customers.plan.document import PlanDocument, UnreadablePlan
-from customers.plan.drawing import as_svg, draw, in_words
+from customers.plan.drawing import as_svg, draw, in_language, in_words
 from warranties.clauses import Clause, read_clauses
 from warranties.runs import in_runs
 from warranties.wording import Words, words
@@ -44,7 +44,8 @@ def certificate_html(record: dict[str, Any]) -> list[str]:
         **common_page(record, says),
         "qr": qr_code(record["check_address"], says),
         "drawing": drawing(record["plan"], says, record["language"]),
-        "fitted": [_fitted(each, says) for each in record["fitted"]],
+        "fitted": [_fitted(each, says, record["language"]) for each in record["fitted"]],
+        "plants": _plants(record),
         "proved": _proved(record, says),
         "lasts": says["lasts"].format(life=says[f"life-{record['basis']}"]),
         "check_how": says["check-how"].format(address=record["check_address"]),
@@ -107,10 +108,10 @@ def drawing(plan: dict[str, Any], says: Words, language: str) -> dict[str, SafeS
         return {}
     with translation.override(language):
         said = in_words(document, translate=gettext)
+        whole = as_svg(drawn, label=says["drawing-again"], translate=gettext)
     picture = as_svg(drawn, label=f"{says['drawing']} {said}")
     height = round(drawn.box.height / drawn.unit + SCALE_BAR, 1)
     cropped = re.sub(r'(viewBox="0 0 [0-9.]+ )[0-9.]+"', rf'\g<1>{height}"', picture, count=1)
-    whole = as_svg(drawn, label=says["drawing-again"])
     return {"picture": mark_safe(cropped), "whole": mark_safe(whole)}  # noqa: S308  # escaped
 
 
@@ -138,8 +139,17 @@ def common_page(record: dict[str, Any], says: Words) -> dict[str, Any]:
     }
 
 
-def _fitted(row: dict[str, Any], says: Words) -> dict[str, str]:
-    return {"what": says[row["code"]], "places": "; ".join(in_runs(row["places"].split("; ")))}
+def _fitted(row: dict[str, Any], says: Words, language: str) -> dict[str, str]:
+    with translation.override(language):
+        places = in_language(row["places"], gettext).split("; ")
+    return {"what": says[row["code"]], "places": "; ".join(in_runs(places))}
+
+
+def _plants(record: dict[str, Any]) -> list[dict[str, str]]:
+    with translation.override(record["language"]):
+        return [
+            {**plant, "place": in_language(plant["place"], gettext)} for plant in record["plants"]
+        ]
 
 
 def _face(clauses: list[Clause]) -> list[Clause]:

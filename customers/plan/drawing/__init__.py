@@ -5,6 +5,16 @@ from customers.plan.drawing.scene import Drawing, TitleBlock, draw
 from customers.plan.drawing.spot import spot
 from customers.plan.drawing.svg import as_svg
 from customers.plan.drawing.symbols import PlantSize
-from customers.plan.drawing.words import in_words
+from customers.plan.drawing.words import in_language, in_words
 
-__all__ = ["Drawing", "PlantSize", "TitleBlock", "as_dxf", "as_svg", "draw", "in_words", "spot"]
+__all__ = [
+    "Drawing",
+    "PlantSize",
+    "TitleBlock",
+    "as_dxf",
+    "as_svg",
+    "draw",
+    "in_language",
+    "in_words",
+    "spot",
+]

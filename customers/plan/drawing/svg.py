@@ -12,7 +12,9 @@ from customers.plan.drawing.scene import Drawing
 from customers.plan.drawing.shapes import Circle, Line, Point, Shape, Text, scallops
 from customers.plan.drawing.site import Place
 from customers.plan.drawing.symbols import mark
+from customers.plan.drawing.words import in_language
 from shared.length import Length, length_text
+from shared.wording import Translate, gettext_noop
 
 INK, SOFT, GLAZE, RUST, SAGE, PAPER = (
     "#1d2729",
@@ -45,19 +47,19 @@ STYLES: dict[str, tuple[str, float, str, str]] = {
     "frame": (INK, 1, "", "none"),
 }
 LEGEND = (
-    ("strip", "glass strip"),
-    ("aluminium", "aluminium strip, indoors"),
-    ("strip-open", "strip damaged or not known"),
-    ("plant", "plant today"),
-    ("plant-due", "plant on the due day"),
-    ("way-in", "way in"),
+    ("strip", gettext_noop("glass strip")),
+    ("aluminium", gettext_noop("aluminium strip, indoors")),
+    ("strip-open", gettext_noop("strip damaged or not known")),
+    ("plant", gettext_noop("plant today")),
+    ("plant-due", gettext_noop("plant on the due day")),
+    ("way-in", gettext_noop("way in")),
 )
 DETAIL_LEGEND = (
-    ("collar", "collar"),
-    ("column-head band", "column-head band"),
-    ("over-wall return", "over-wall return, fence split"),
-    ("sill riser", "sill riser"),
-    ("cap", "cap"),
+    ("collar", gettext_noop("collar")),
+    ("column-head band", gettext_noop("column-head band")),
+    ("over-wall return", gettext_noop("over-wall return, fence split")),
+    ("sill riser", gettext_noop("sill riser")),
+    ("cap", gettext_noop("cap")),
 )
 MARGIN = 12.0
 ROW = 20.0
@@ -65,12 +67,19 @@ LETTER = 15.0
 COLUMN_LETTERS = 46
 
 
-def as_svg(drawing: Drawing, *, label: str, description: str = "", foot: bool = True) -> str:
+def as_svg(
+    drawing: Drawing,
+    *,
+    label: str,
+    description: str = "",
+    foot: bool = True,
+    translate: Translate = str,
+) -> str:
     """Return the SVG. `label` is its short name; `description` says the plan in words.
 
     Without its `foot` it is the picture alone: no title, legend and key below the scale bar.
     """
-    sheet = _Sheet(drawing, foot=foot)
+    sheet = _Sheet(drawing, foot=foot, translate=translate)
     head = (
         f'xmlns="http://www.w3.org/2000/svg" class="plan" role="img" aria-label={quoteattr(label)} '
         f'viewBox="0 0 {sheet.width:g} {sheet.height:g}" font-family="Source Sans 3, sans-serif"'
@@ -82,8 +91,9 @@ def as_svg(drawing: Drawing, *, label: str, description: str = "", foot: bool = 
 class _Sheet:
     """From millimetres to the sheet's units, y downwards; the foot below the picture."""
 
-    def __init__(self, drawing: Drawing, *, foot: bool) -> None:
+    def __init__(self, drawing: Drawing, *, foot: bool, translate: Translate) -> None:
         self.drawing = drawing
+        self.translate = translate
         self.has_foot = foot
         box = drawing.box
         self.width = max(round(box.width / drawing.unit, 1), 620.0)
@@ -178,7 +188,7 @@ class _Sheet:
         parts = []
         for i, (style, said) in enumerate(self._legend_lines()):
             x, y = self._cell(i, self.foot)
-            parts += [*_sample(style, x, y - 5), letters(said, x + 40, y)]
+            parts += [*_sample(style, x, y - 5), letters(self.translate(said), x + 40, y)]
         return parts
 
     def _key(self) -> list[str]:
@@ -186,7 +196,8 @@ class _Sheet:
         for i, (number, said) in enumerate(self.drawing.key):
             x, y = self._cell(i, self.key_at)
             parts.append(letters(number, x + 16, y, LETTER, "end", ' font-weight="600"'))
-            parts.append(letters(_cut(said, self.width), x + 24, y))
+            told = in_language(said, self.translate)
+            parts.append(letters(_cut(told, self.width), x + 24, y))
         return parts
 
     def _cell(self, index: int, top: float) -> Point:

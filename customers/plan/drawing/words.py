@@ -1,5 +1,7 @@
 """The drawing said in words, for who cannot see it: walk by walk, leg by leg, what stands there."""
 
+import re
+
 from customers.plan.document import Feature, Leg, PlanDocument
 from customers.plan.document import in_words as spoken
 from customers.plan.ring import RingCheck
@@ -13,7 +15,72 @@ CLOSED = gettext_noop("The ring is closed.")
 OPEN = gettext_noop("The ring is open: {ways}.")
 UNSURE = gettext_noop("Whether the ring is closed cannot be said: the plan has problems.")
 NO_STRIP = gettext_noop("no strip")
+STRIP = gettext_noop("{strip} strip, {state}")
+ONE_LEG = gettext_noop("leg {number}")
+AT_LEG = gettext_noop("at leg {number}")
 MOST_WAYS = 5
+# The plan's own words, so that they are collected for translation.
+WORDS = (
+    gettext_noop("column"),
+    gettext_noop("pipe"),
+    gettext_noop("wire"),
+    gettext_noop("conduit"),
+    gettext_noop("meter riser"),
+    gettext_noop("unused line"),
+    gettext_noop("door"),
+    gettext_noop("sliding door"),
+    gettext_noop("garage door"),
+    gettext_noop("gate"),
+    gettext_noop("fence"),
+    gettext_noop("garden wall"),
+    gettext_noop("planter"),
+    gettext_noop("step"),
+    gettext_noop("chimney"),
+    gettext_noop("outdoor kitchen"),
+    gettext_noop("plant on the ground"),
+    gettext_noop("plant on a wall"),
+    gettext_noop("overhanging branch"),
+    gettext_noop("strip"),
+    gettext_noop("aluminium strip"),
+    gettext_noop("collar"),
+    gettext_noop("backed collar"),
+    gettext_noop("column-head band"),
+    gettext_noop("over-wall return"),
+    gettext_noop("sill riser"),
+    gettext_noop("fence split"),
+    gettext_noop("cut back"),
+    gettext_noop("cap"),
+    gettext_noop("stucco"),
+    gettext_noop("block"),
+    gettext_noop("brick"),
+    gettext_noop("stone"),
+    gettext_noop("siding"),
+    gettext_noop("wood"),
+    gettext_noop("concrete"),
+    gettext_noop("glass"),
+    gettext_noop("aluminium"),
+    gettext_noop("unknown"),
+    gettext_noop("house"),
+    gettext_noop("garage"),
+    gettext_noop("courtyard"),
+    gettext_noop("outbuilding"),
+)
+PARTS = re.compile(r"(, | > |; )")
+NUMBERED = re.compile(r"(at )?leg ([0-9]+)")
+
+
+def in_language(text: str, translate: Translate) -> str:
+    """Return what we say of a place in the reader's language; what people named stays theirs.
+
+    Its parts are "leg 3", "building", "collar", parted as the plan parts them.
+    """
+    return "".join(_part(each, translate) for each in PARTS.split(text))
+
+
+def _part(text: str, translate: Translate) -> str:
+    if found := NUMBERED.fullmatch(text):
+        return translate(AT_LEG if found[1] else ONE_LEG).format(number=found[2])
+    return translate(text) if text and not PARTS.fullmatch(text) else text
 
 
 def in_words(
@@ -43,18 +110,24 @@ def _state(check: RingCheck, translate: Translate) -> str:
 
 
 def _leg(plan: PlanDocument, leg: Leg, system: System, translate: Translate) -> str:
-    strip = f"{leg.strip} strip, {leg.strip_state}" if leg.strip else translate(NO_STRIP)
+    strip = translate(NO_STRIP)
+    if leg.strip:
+        strip = translate(STRIP).format(
+            strip=translate(leg.strip), state=translate(leg.strip_state)
+        )
     sentence = translate(LEG).format(
-        leg=spoken(leg.id).capitalize(),
+        leg=in_language(spoken(leg.id), translate).capitalize(),
         length=length_text(Length.of(leg.length_mm, "mm"), system),
         surface=translate(leg.surface),
         strip=strip,
     )
-    there = [_feature(each) for each in plan.features if each.leg == leg.id]
+    there = [_feature(each, translate) for each in plan.features if each.leg == leg.id]
     return f"{sentence} {' '.join(there)}".strip()
 
 
-def _feature(feature: Feature) -> str:
-    name = feature.name.strip() or feature.kind
-    fitted = ", ".join(f"{each.detail} {each.state}" for each in feature.details.values())
+def _feature(feature: Feature, translate: Translate) -> str:
+    name = feature.name.strip() or translate(feature.kind)
+    fitted = ", ".join(
+        f"{translate(each.detail)} {translate(each.state)}" for each in feature.details.values()
+    )
     return f"{name}{f' ({fitted})' if fitted else ''}."
