@@ -3,7 +3,7 @@
 The document is read once and checked once a page; everything shown comes from that.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
@@ -175,19 +175,6 @@ def shown(home: Home, plan: Plan, *, on: date) -> ShownPlan:
         clearances={each.ref: each.clearance_mm for each in growing},
     )
     return ShownPlan(home, plan, document, outlook, growing, on)
-
-
-def drawing_of(
-    document: PlanDocument,
-    *,
-    title: TitleBlock | None = None,
-    check: RingCheck | None = None,
-    sizes: Mapping[str, PlantSize] | None = None,
-) -> SafeString:
-    """Return the SVG, the same for screen and paper; empty where there is nothing to draw."""
-    made = drawing.draw(document, check=check, plants=sizes, title=title)
-    words = drawing.in_words(document, check, system=system_of(document), translate=gettext)
-    return _svg(made, words)
 
 
 def _svg(made: Drawing | None, words: str, *, foot: bool = True) -> SafeString:

@@ -10,7 +10,6 @@ from django.utils import dateformat
 from django.utils.translation import override
 
 DAY = {"en": "F j, Y", "es": r"j \d\e F \d\e Y"}
-NEAR = {"en": "F j", "es": r"j \d\e F"}  # of this year, beyond doubt
 WEEKDAY = {"en": "l, F j, Y", "es": r"l j \d\e F \d\e Y"}
 TIME = {"en": "g:i A", "es": "H:i"}
 
@@ -18,11 +17,6 @@ TIME = {"en": "g:i A", "es": "H:i"}
 def day_said(day: date, language: str) -> str:
     """Return "April 12, 2026", "12 de abril de 2026"."""
     return _said(day, DAY, language)
-
-
-def near_day_said(day: date, language: str) -> str:
-    """Return "April 12", "12 de abril": a day near enough to need no year."""
-    return _said(day, NEAR, language)
 
 
 def weekday_said(day: date, language: str) -> str:

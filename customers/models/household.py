@@ -1,7 +1,5 @@
 """Who lives in or owns a home, and how they want to be reached."""
 
-from typing import Self
-
 from django.db import models
 from django.db.models.functions import Lower
 from phonenumber_field.modelfields import PhoneNumberField
@@ -16,11 +14,6 @@ def channels() -> list[tuple[str, str]]:
 
 def default_channels() -> list[str]:
     return ["mail", "text", "letter", "call"]
-
-
-class HouseholdQuerySet(models.QuerySet["Household"]):
-    def reachable_by_mail(self) -> Self:
-        return self.exclude(mail="").filter(consents__channel="mail", consents__given=True)
 
 
 class Household(models.Model):
@@ -40,7 +33,6 @@ class Household(models.Model):
     created_at = models.DateTimeField(auto_now_add=True)
 
     history = HistoricalRecords()
-    objects = HouseholdQuerySet.as_manager()
 
     class Meta:
         indexes = [  # by which an import recognises households

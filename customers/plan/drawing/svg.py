@@ -64,7 +64,6 @@ DETAIL_LEGEND = (
 MARGIN = 12.0
 ROW = 20.0
 LETTER = 15.0
-COLUMN_LETTERS = 46
 
 
 def as_svg(
