@@ -4,6 +4,8 @@ from collections.abc import Collection, Iterable, Sequence
 from datetime import date
 from typing import Any
 
+from django.db.models import Subquery
+
 from customers import outlooks, sheet, signals, story
 from customers.finding import register_words
 from customers.importing import Arrival
@@ -12,7 +14,7 @@ from customers.plan.features import DETAILS
 from jobs import tray
 from jobs.actions import asking, bringing
 from jobs.asfitted import DETAIL_OF
-from jobs.models import Job, PriceBook, Proof
+from jobs.models import Job, Price, PriceBook, Proof
 from jobs.pricing import plan_prices
 from jobs.story import jobs_of, proofs_of
 from shared.models import User
@@ -52,9 +54,9 @@ def bring_jobs(*, arrivals: Sequence[Arrival], by: User | None, **_: Any) -> Non
 
 def prices_in_force(on: date) -> outlooks.Prices:
     """What details cost by the book of that day. A cut back that it does not sell costs nothing,
-    as the household cuts for itself. Two queries."""
-    book = PriceBook.objects.in_force(on)
-    sold = book.prices.values_list("code", "unit", "price") if book else []
+    as the household cuts for itself. One query."""
+    book = PriceBook.objects.begun(on).values("pk")[:1]
+    sold = Price.objects.filter(book=Subquery(book)).values_list("code", "unit", "price")
     by_metre = {code for code, detail in DETAILS.items() if detail.per == "metre"}
     amounts, by_piece = plan_prices(sold, DETAIL_OF, by_metre)
     return outlooks.Prices({**outlooks.COSTS_NOTHING, **amounts}, by_piece)

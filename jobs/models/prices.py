@@ -2,6 +2,7 @@
 
 from datetime import date
 from decimal import Decimal
+from typing import Self
 
 from django.db import models
 from django.utils.translation import gettext as _
@@ -34,9 +35,13 @@ def price_codes() -> list[tuple[str, str]]:
 
 
 class PriceBookQuerySet(models.QuerySet["PriceBook"]):
+    def begun(self, on: date) -> Self:
+        """Those that were in force by that day, the one that prices a job asked for then first."""
+        return self.filter(valid_from__lte=on).order_by("-valid_from")
+
     def in_force(self, on: date) -> "PriceBook | None":
         """The book that prices a job asked for on that day. One query."""
-        return self.filter(valid_from__lte=on).order_by("-valid_from").first()
+        return self.begun(on).first()
 
 
 class PriceBook(models.Model):
