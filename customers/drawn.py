@@ -181,7 +181,7 @@ def _svg(made: Drawing | None, words: str, *, foot: bool = True) -> SafeString:
     if made is None:
         return SafeString("")
     label = gettext("Plan of the walls and what stands at them")
-    svg = drawing.as_svg(made, label=label, description=words, foot=foot)
+    svg = drawing.as_svg(made, label=label, description=words, foot=foot, translate=gettext)
     return mark_safe(svg)  # noqa: S308  # escaped
 
 

@@ -71,7 +71,7 @@ def book(page: Page, crew: str, day: date) -> None:
 
 def read_the_confirmation(page: Page) -> None:
     """Do what a worker does with a due notice, at the next hour at which mails may go."""
-    notice = Notice.objects.get()
+    notice = Notice.objects.get(kind="visit-booked")
     at = quiet.next_allowed(timezone.now(), [notice.home.tz], sundays=True)
     assert noticing.send(pk=notice.pk, at=at) == "sent"
     page.get_by_role("link", name="Outbox").click()

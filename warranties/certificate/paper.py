@@ -109,7 +109,7 @@ def drawing(plan: dict[str, Any], says: Words, language: str) -> dict[str, SafeS
     with translation.override(language):
         said = in_words(document, translate=gettext)
         whole = as_svg(drawn, label=says["drawing-again"], translate=gettext)
-    picture = as_svg(drawn, label=f"{says['drawing']} {said}")
+        picture = as_svg(drawn, label=f"{says['drawing']} {said}", translate=gettext)
     height = round(drawn.box.height / drawn.unit + SCALE_BAR, 1)
     cropped = re.sub(r'(viewBox="0 0 [0-9.]+ )[0-9.]+"', rf'\g<1>{height}"', picture, count=1)
     return {"picture": mark_safe(cropped), "whole": mark_safe(whole)}  # noqa: S308  # escaped
