@@ -6,10 +6,13 @@ August is 28 February half a year on and 31 August again after that; nothing sli
 Where the firm's own figures show that seals like this one (same surface, lot, crew, exposure or
 age) open more often than its seals in general, the steps are shortened by that ratio. The ratio is
 shrunk towards 1 as long as little was seen: two openings' worth of "like the others" is added to
-both sides, the mean of a gamma-Poisson update. The worst group decides: multiplying groups would
-count one bad batch once for its lot, once for its crew and once for its wall. Steps are never made
-longer than a year.
-Sources: ../shared/standards/law.md 6.4 for month ends; 30 days, then yearly: the firm's calendar.
+both sides, the mean of a gamma-Poisson update. Until the firm has seen ENOUGH openings in all the
+calendar stands: from 12 on the exact 95 % limits of its own rate (Garwood 1936) lie within half
+and twice of what was counted; with 11 they do not, and a ratio to such a rate says nothing. The
+worst group decides: multiplying groups would count one bad batch once for its lot, once for its
+crew and once for its wall. Steps are never made longer than a year.
+Sources: ../shared/standards/law.md 6.4 for month ends, statistics.md 3 for the limits; 30 days,
+then yearly: the firm's calendar.
 """
 
 from __future__ import annotations
@@ -22,6 +25,7 @@ from typing import NamedTuple
 
 FIRST_CHECK = timedelta(days=30)
 YEAR_MONTHS = 12
+ENOUGH = 12  # Openings of all the firm's seals.
 LIKE_THE_OTHERS = 2.0  # Openings' worth of belief that a group is no worse than the rest.
 EARLY_PART = 4  # A check counts for a due day from the last quarter of the step before it.
 
@@ -84,7 +88,12 @@ class Step(NamedTuple):
 
 
 def step_for(groups: Mapping[str, Seen], firm: Seen) -> Step:
-    """Return the step for a seal that belongs to groups, named as in "lot B12" or "stucco"."""
+    """Return the step for a seal that belongs to groups, named as in "lot B12" or "stucco".
+
+    A year while the firm has seen fewer than ENOUGH openings.
+    """
+    if firm.openings < ENOUGH:
+        return Step(YEAR_MONTHS)
     ratios = {name: risk_ratio(seen, firm) for name, seen in groups.items()}
     worst = max(ratios, key=lambda name: ratios[name], default=None)
     months = YEAR_MONTHS

@@ -86,7 +86,7 @@ def test_an_ended_promise_stands_no_longer() -> None:
 
 
 def test_a_bad_lot_is_checked_more_often_and_says_why() -> None:
-    bad = sealed("B12", opened=8)
+    bad = sealed("B12", opened=14)
     good = [sealed(f"C{number}", street=f"{number} Far Field") for number in range(12)]
     calm = sealing.next_check(good[0].home)
 
@@ -98,8 +98,8 @@ def test_a_bad_lot_is_checked_more_often_and_says_why() -> None:
     assert "sealant lot B12 opens" in due.why
     step = openings.step_of(bad.home)
     assert step.months < 12 == openings.step_of(good[0].home).months
-    # By hand: (8 + 2) openings over (8 x 2/26 seal-years expected + 2), twelve months by that.
-    assert step.ratio == pytest.approx((8 + 2) / (8 * 2 / 26 + 2), rel=0.01)
+    # By hand: (14 + 2) openings over (14 x 2/26 seal-years expected + 2), twelve months by that.
+    assert step.ratio == pytest.approx((14 + 2) / (14 * 2 / 26 + 2), rel=0.01)
     assert openings.lots()[0].count.name == "B12"
     assert openings.lots()[0].stands_out
 

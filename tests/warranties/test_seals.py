@@ -6,8 +6,10 @@ from itertools import islice, pairwise
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from scipy.special import chdtri
 
 from warranties.seals import (
+    ENOUGH,
     Seen,
     Step,
     add_months,
@@ -99,6 +101,20 @@ def test_a_better_group_is_still_checked_yearly() -> None:
 def test_without_figures_the_calendar_holds() -> None:
     assert step_for({}, Seen(0, 0)) == Step(12)
     assert step_for({"lot A": Seen(3, 1)}, Seen(0, 0)) == Step(12)
+
+
+def test_the_calendar_stands_until_the_firms_own_rate_is_known_to_a_factor_of_two() -> None:
+    """Garwood's exact limits: half a chi-square quantile of 2n and of 2n + 2 degrees."""
+    known = [
+        n
+        for n in range(1, 40)
+        if chdtri(2 * n, 0.975) / 2 >= n / 2 and chdtri(2 * n + 2, 0.025) / 2 <= 2 * n
+    ]
+    bad = {"lot B12": Seen(10, 50)}
+
+    assert known == list(range(ENOUGH, 40))
+    assert step_for(bad, Seen(ENOUGH - 1, 2000)) == Step(12)
+    assert step_for(bad, Seen(ENOUGH, 2000)).because == "lot B12"
 
 
 def test_a_step_is_never_under_a_month() -> None:
