@@ -48,6 +48,8 @@ def due(make_app: Callable[..., App], real_parts: dict[str, str]) -> App:
         ALLOWED_HOSTS="ringkeep.example",
         SECRET_KEY=token_urlsafe(64),
     )
+    with redis.Redis.from_url(app.environment["REDIS_URL"]) as broker:
+        broker.flushdb()  # What a worker killed in another test had taken stays unacknowledged.
     app.python(FILL.format(zone=noon_zone(datetime.now(UTC))))
     return app
 
