@@ -129,8 +129,8 @@ def agree(*, offer: Offer, agreement: Agreement) -> None:
     Offer.objects.select_for_update().get(pk=offer.pk)
     offer.refresh_from_db()
     job = offer.job
-    zone = job.home.tz
-    _check_agreement(offer, agreement, agreement.at.astimezone(zone).date())
+    agreed_on = agreement.at.astimezone(job.home.tz).date()
+    _check_agreement(offer, agreement, agreed_on)
     facts = papers.offer_facts(offer, at=agreement.at)
     _check_as_shown(offer, agreement, facts)
     covered = agreement.how != AT_OUR_PLACE and offer.totals().total >= COVERED_FROM
@@ -146,11 +146,9 @@ def agree(*, offer: Offer, agreement: Agreement) -> None:
         cooling_off_ends_at=_cooling_off_ends(offer, agreement.at) if covered else None,
     ):
         raise NotAgreeable(f"Offer {offer.number} is {offer.get_state_display()} already.")
-    agreed_on = agreement.at.astimezone(zone).date()
     Job.objects.filter(pk=job.pk).recount()
     if not take(job, among=OPEN_JOB, stage="agreed", agreed_on=agreed_on):
         raise NotAgreeable(f"Job {job.number} is {job.get_stage_display()} already.")
-    Job.objects.filter(pk=job.pk).recount()
     filing.write_down(offer=offer, facts=facts)
     offer_agreed.send(sender=Offer, offer=offer, at=agreement.at)
 
