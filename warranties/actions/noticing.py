@@ -4,7 +4,6 @@ import logging
 from collections.abc import Callable
 from datetime import datetime, timedelta
 
-from django.conf import settings
 from django.db import DatabaseError, transaction
 from django.db.models import Value
 
@@ -12,11 +11,11 @@ from customers.models import Household, Ownership
 from jobs.actions.paying import due
 from jobs.models import Booking, Job
 from shared.refusals import Refused
-from warranties import quiet
 from warranties.actions import seeing
 from warranties.models import Notice, Transfer
 from warranties.notices.entrance import token_of
 from warranties.notices.fields import joined
+from warranties.notices.hours import may_write, next_hour
 from warranties.notices.inserting import channel_of
 from warranties.notices.inwriting import IN_WRITING, written_channel_of
 from warranties.notices.mailing import mail_of
@@ -57,8 +56,8 @@ def send(*, pk: int, at: datetime) -> str:
         return _settle(claimed, state="dropped", state_reason=reason)
     if claimed.channel != (channel := _channel(claimed)):
         return _reroute(claimed, channel)
-    if not quiet.allowed(at, [claimed.home.tz], sundays=settings.NOTICE_SUNDAYS):
-        morning = quiet.next_allowed(at, [claimed.home.tz], sundays=settings.NOTICE_SUNDAYS)
+    if not may_write(at, claimed.home.tz):
+        morning = next_hour(at, claimed.home.tz)
         return _settle(claimed, state="planned", send_at=morning, handed_at=None)
     return _send(claimed, at)
 
@@ -208,7 +207,7 @@ def plan_visit_notice(*, booking: Booking, change: str, at: datetime) -> Notice 
     kind = "visit-cancelled" if change == "cancelled" else "visit-booked"
     if kind == "visit-cancelled" and not earlier.exclude(state="dropped").exists():
         return None
-    household = booking.job.household if booking.job else booking.home.household()
+    household = booking.household
     if household is None:
         return None
     new = Notice(
@@ -248,7 +247,7 @@ def plan_transfer_notices(*, transfer: Transfer, at: datetime) -> list[Notice]:
 def plan(new: Notice, at: datetime) -> Notice | None:
     """Keep a notice to be sent from then on. None where no channel may be used."""
     new.language = new.household.language
-    new.send_at = quiet.next_allowed(at, [new.home.tz], sundays=settings.NOTICE_SUNDAYS)
+    new.send_at = next_hour(at, new.home.tz)
     channel = _channel(new)
     if channel is None:
         return None

@@ -3,13 +3,11 @@
 from datetime import datetime, timedelta
 from zoneinfo import ZoneInfo
 
-from django.conf import settings
-from django.db.models import CharField, Exists, F, OuterRef, QuerySet, Value
-from django.db.models.functions import Cast, Concat
+from django.db.models import F, QuerySet, Value
 
-from warranties import quiet
-from warranties.models import Check, Notice
-from warranties.notices.inserting import insert_notices
+from warranties.models import Check
+from warranties.notices.hours import next_hour
+from warranties.notices.inserting import insert_notices, untold
 
 AHEAD = timedelta(days=21)
 PAST = timedelta(days=365)  # A check that is overdue for longer was given up on.
@@ -23,24 +21,19 @@ def plan_checks(now: datetime) -> int:
 
 def _due(now: datetime) -> QuerySet[Check]:
     """Checks of plans that run: due soon, neither booked nor done, and not told of."""
-    occasion = Concat(Value("check:"), Cast("pk", CharField()), output_field=CharField())
-    told = Notice.objects.filter(occasion=OuterRef("occasion"))
-    return (
-        Check.objects.filter(
-            plan__isnull=False,
-            plan__ended_on=None,
-            booking=None,
-            done_on=None,
-            due_on__lte=(now + AHEAD).date(),
-            due_on__gt=(now - PAST).date(),
-        )
-        .annotate(occasion=occasion)
-        .filter(~Exists(told))
+    soon = Check.objects.filter(
+        plan__isnull=False,
+        plan__ended_on=None,
+        booking=None,
+        done_on=None,
+        due_on__lte=(now + AHEAD).date(),
+        due_on__gt=(now - PAST).date(),
     )
+    return untold(soon, "check:", F("pk"))
 
 
 def _plan_zone(now: datetime, name: str) -> int:
-    send_at = quiet.next_allowed(now, [ZoneInfo(name)], sundays=settings.NOTICE_SUNDAYS)
+    send_at = next_hour(now, ZoneInfo(name))
     values = {
         "home_id": F("home_id"),
         "due_on": F("due_on"),

@@ -13,8 +13,8 @@ from django.db.models import CharField, Exists, ExpressionWrapper, F, OuterRef, 
 from django.db.models.functions import Cast, Coalesce, Concat
 
 from customers.models import Ownership
-from warranties import quiet
 from warranties.models import Check, Notice, Watch
+from warranties.notices.hours import next_hour
 from warranties.notices.inserting import insert_notices
 
 NOT_YET_THEIRS = ("transfer", "offer", "receipt", "balance", "agreement", "offer-paper")
@@ -89,7 +89,7 @@ def _occasion() -> ExpressionWrapper:
 
 
 def _plan_zone(now: datetime, name: str) -> int:
-    send_at = quiet.next_allowed(now, [ZoneInfo(name)], sundays=settings.NOTICE_SUNDAYS)
+    send_at = next_hour(now, ZoneInfo(name))
     same = ("home_id", "plant_id", "booking_id", "kind", "lead", "due_on", "facts")
     values = {
         **{column: F(column) for column in same},

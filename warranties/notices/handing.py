@@ -9,11 +9,10 @@ from datetime import datetime
 from zoneinfo import ZoneInfo
 
 from celery import signature
-from django.conf import settings
 from kombu.exceptions import OperationalError
 
-from warranties import quiet
 from warranties.models import Notice
+from warranties.notices.hours import may_write, next_hour
 
 log = logging.getLogger(__name__)
 TASK = "warranties.tasks.send_notice"
@@ -45,10 +44,9 @@ def _zones(now: datetime) -> list[str]:
 
 def _hand_zone(now: datetime, name: str) -> int:
     due = Notice.objects.due(now).filter(home__zone=name)
-    zones = [ZoneInfo(name)]
-    if not quiet.allowed(now, zones, sundays=settings.NOTICE_SUNDAYS):
-        morning = quiet.next_allowed(now, zones, sundays=settings.NOTICE_SUNDAYS)
-        due.update(send_at=morning)
+    zone = ZoneInfo(name)
+    if not may_write(now, zone):
+        due.update(send_at=next_hour(now, zone))
         return 0
     keys = list(due.order_by("send_at", "pk").values_list("pk", flat=True)[:AT_MOST])
     return sum(_hand(keys[start : start + BATCH], now) for start in range(0, len(keys), BATCH))

@@ -17,11 +17,32 @@ from django.db.models import (
     Value,
     When,
 )
+from django.db.models.functions import Cast, Concat
 
 from customers.models import Consent
 from warranties.models import Notice
 
 CHANNELS = 4  # A household's order names each of them once.
+
+
+def occasion(*parts: str | F) -> Concat:
+    """The name of what a row's notice is about: words as they stand, columns as text."""
+    said = (Value(part) if isinstance(part, str) else Cast(part, CharField()) for part in parts)
+    return Concat(*said, output_field=CharField())
+
+
+def untold(rows: QuerySet[Any], *parts: str | F) -> QuerySet[Any]:
+    """Those rows whose `occasion`, of these parts, has no notice yet."""
+    told = Notice.objects.filter(occasion=OuterRef("occasion"))
+    return rows.annotate(occasion=occasion(*parts)).filter(~Exists(told))
+
+
+def may_mail(household: str = "") -> Any:
+    """Whether a household has an address that mail reaches, and wants it. As for channel_of."""
+    to = f"{household}__" if household else ""
+    wants = Consent.objects.filter(household=OuterRef(f"{to}pk"), channel="mail", given=True)
+    reached = ~Q(**{f"{to}mail": ""}) & ~Q(**{f"{to}mail": F(f"{to}mail_failed")})
+    return reached & Exists(wants)
 
 
 def channel_of(household: str = "", *, tried: str = "") -> Case:
@@ -34,10 +55,9 @@ def channel_of(household: str = "", *, tried: str = "") -> Case:
     """
     to = f"{household}__" if household else ""
     asked = Consent.objects.filter(household=OuterRef(f"{to}pk"))
-    has_mail = ~Q(**{f"{to}mail": ""}) & ~Q(**{f"{to}mail": F(f"{to}mail_failed")})
     has_phone = ~Q(**{f"{to}phone": ""})
     may: dict[str, Any] = {
-        "mail": has_mail & Exists(asked.filter(channel="mail", given=True)),
+        "mail": may_mail(household),
         "text": has_phone & Exists(asked.filter(channel="text", given=True)),
         "letter": ~Exists(asked.filter(channel="letter", given=False)),
         "call": has_phone & ~Exists(asked.filter(channel="call", given=False)),

@@ -7,13 +7,13 @@ household's consent. Whether they let us use letters for anything else does not 
 from datetime import datetime, timedelta
 from typing import Any
 
-from django.conf import settings
 from django.db.models import Case, CharField, Exists, F, OuterRef, Q, Value, When
 
-from customers.models import Consent, Paperless
+from customers.models import Paperless
 from jobs.models import AgreedPaper, Offer
-from warranties import quiet
 from warranties.models import Notice
+from warranties.notices.hours import next_hour
+from warranties.notices.inserting import may_mail, untold
 
 IN_WRITING = ("agreement", "offer-paper", "certificate")
 FRESH = timedelta(days=14)  # Agreements that are older were brought in, or told of by hand.
@@ -25,10 +25,8 @@ def written_channel_of(household: str = "", *, tried: str = "") -> Case:
     `household` and `tried` are as for channel_of.
     """
     to = f"{household}__" if household else ""
-    key = OuterRef(f"{to}pk")
-    chose = Exists(Paperless.objects.standing().filter(household=key))
-    may = Exists(Consent.objects.filter(household=key, channel="mail", given=True))
-    use: Any = chose & may & ~Q(**{f"{to}mail": ""}) & ~Q(**{f"{to}mail": F(f"{to}mail_failed")})
+    chose = Paperless.objects.standing().filter(household=OuterRef(f"{to}pk"))
+    use: Any = Exists(chose) & may_mail(household)
     if tried:
         use &= ~Q(**{f"{tried}__contains": "mail"})
     return Case(When(use, then=Value("mail")), default=Value("letter"), output_field=CharField())
@@ -40,16 +38,14 @@ def plan_agreements(now: datetime) -> int:
     Who agreed on paper has it in hand: they get the file too where they chose files.
     """
     lately = AgreedPaper.objects.exclude(sha256="").filter(offer__agreed_at__gt=now - FRESH)
-    papers = (
-        lately.annotate(channel=written_channel_of("offer__job__household"))
+    due = list(
+        untold(lately, "agreement:", F("pk"))
+        .annotate(channel=written_channel_of("offer__job__household"))
         .filter(Q(channel="mail") | Q(offer__agreed_how="online"))
         .select_related("offer__job__home", "offer__job__household")
     )
-    told = set(Notice.objects.filter(kind="agreement").values_list("occasion", flat=True))
-    due = [each for each in papers if f"agreement:{each.pk}" not in told]
     for paper in due:
-        channel: str = paper.channel  # type: ignore[attr-defined]  # annotated above
-        _plan(paper.offer, "agreement", f"agreement:{paper.pk}", channel, now)
+        _plan(paper.offer, "agreement", paper.occasion, paper.channel, now)
     return len(due)
 
 
@@ -69,6 +65,6 @@ def _plan(offer: Offer, kind: str, occasion: str, channel: str, at: datetime) ->
             "channel": channel,
             "language": offer.language,
             "facts": {"offer": offer.pk},
-            "send_at": quiet.next_allowed(at, [home.tz], sundays=settings.NOTICE_SUNDAYS),
+            "send_at": next_hour(at, home.tz),
         },
     )

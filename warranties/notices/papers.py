@@ -3,12 +3,11 @@
 from datetime import datetime, timedelta
 from typing import Any
 
-from django.conf import settings
-from django.db.models import CharField, Exists, OuterRef, Value
-from django.db.models.functions import Cast, Concat
+from django.db.models import F
 
-from warranties import quiet
 from warranties.models import Certificate, Notice
+from warranties.notices.hours import next_hour
+from warranties.notices.inserting import untold
 from warranties.notices.inwriting import written_channel_of
 
 FRESH = timedelta(days=14)  # Certificates that are older were brought in, not issued.
@@ -16,16 +15,14 @@ FRESH = timedelta(days=14)  # Certificates that are older were brought in, not i
 
 def plan_certificates(now: datetime) -> int:
     """Tell holders of a certificate that was printed lately and stands."""
-    occasion = Concat(Value("certificate:"), Cast("pk", CharField()), output_field=CharField())
-    fresh = (
-        Certificate.objects.current()
-        .exclude(sha256="")
-        .filter(issued_at__gt=now - FRESH, promise__state="in-force")
-        .annotate(occasion=occasion, channel=written_channel_of("promise__holder"))
-        .filter(~Exists(Notice.objects.filter(occasion=OuterRef("occasion"))))
+    standing = Certificate.objects.current().exclude(sha256="")
+    fresh = standing.filter(issued_at__gt=now - FRESH, promise__state="in-force")
+    due = (
+        untold(fresh, "certificate:", F("pk"))
+        .annotate(channel=written_channel_of("promise__holder"))
         .select_related("promise__holder", "promise__home")
     )
-    new = [_certificate_notice(certificate, now) for certificate in fresh]
+    new = [_certificate_notice(certificate, now) for certificate in due]
     before = Notice.objects.filter(kind="certificate").count() if new else 0
     Notice.objects.bulk_create(new, ignore_conflicts=True)
     return Notice.objects.filter(kind="certificate").count() - before if new else 0
@@ -41,5 +38,5 @@ def _certificate_notice(certificate: Any, now: datetime) -> Notice:
         channel=certificate.channel,
         language=promise.holder.language,
         facts={"certificate": certificate.pk},
-        send_at=quiet.next_allowed(now, [promise.home.tz], sundays=settings.NOTICE_SUNDAYS),
+        send_at=next_hour(now, promise.home.tz),
     )

@@ -13,7 +13,6 @@ from django.conf import settings
 from django.db import transaction
 from django.db.models import (
     Case,
-    CharField,
     Count,
     Exists,
     F,
@@ -24,14 +23,14 @@ from django.db.models import (
     Value,
     When,
 )
-from django.db.models.functions import Cast, Concat
 
-from warranties import quiet, trimming
+from warranties import trimming
 from warranties.models import Notice, Watch
 from warranties.models.watch import HOLDER
 from warranties.notices.checks import plan_checks
 from warranties.notices.escalating import plan_escalations
-from warranties.notices.inserting import insert_notices
+from warranties.notices.hours import next_hour
+from warranties.notices.inserting import insert_notices, untold
 from warranties.notices.inwriting import plan_agreements
 from warranties.notices.papers import plan_certificates
 from warranties.notices.seasons import plan_season
@@ -59,7 +58,7 @@ def _plan_zone(now: datetime, name: str) -> int:
     """Plan the trim-backs of the homes in one time zone: the last reminder that is due."""
     zone = ZoneInfo(name)
     horizons = trimming.horizons(now.astimezone(zone).date(), settings.NOTICE_LEADS)
-    send_at = quiet.next_allowed(now, [zone], sundays=settings.NOTICE_SUNDAYS)
+    send_at = next_hour(now, zone)
     due = _trim_backs(name, horizons).filter(~_told_lately(now))
     values = {
         "plant_id": F("plant_id"),
@@ -79,18 +78,8 @@ def _trim_backs(zone: str, horizons: Sequence[date]) -> QuerySet[Watch]:
     due = Watch.objects.growing().promised().open_by(horizons[0]).filter(plant__home__zone=zone)
     last_first = reversed([*enumerate(horizons, start=1)])
     reminder = Case(*(When(opens_on__lte=by, then=number) for number, by in last_first))
-    occasion = Concat(
-        Value("trim-back:plant-"),
-        Cast("plant_id", CharField()),
-        Value(":"),
-        Cast("cycle", CharField()),
-        Value(":"),
-        Cast("reminder", CharField()),
-        output_field=CharField(),
-    )
-    told = Notice.objects.filter(occasion=OuterRef("occasion"))
-    due = due.with_household().annotate(reminder=reminder).annotate(occasion=occasion)
-    return due.filter(~Exists(told))
+    due = due.with_household().annotate(reminder=reminder)
+    return untold(due, "trim-back:plant-", F("plant_id"), ":", F("cycle"), ":", F("reminder"))
 
 
 def _told_lately(now: datetime) -> Exists:

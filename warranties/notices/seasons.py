@@ -4,13 +4,12 @@ from datetime import date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
 from django.conf import settings
-from django.db.models import CharField, Exists, F, OuterRef, QuerySet, Subquery, Value
-from django.db.models.functions import Cast, Concat
+from django.db.models import Exists, F, OuterRef, QuerySet, Subquery, Value
 
 from customers.models import Home, Ownership
-from warranties import quiet
-from warranties.models import Notice, Promise, Watch
-from warranties.notices.inserting import insert_notices
+from warranties.models import Promise, Watch
+from warranties.notices.hours import next_hour
+from warranties.notices.inserting import insert_notices, untold
 
 LATE = timedelta(days=21)  # A season that began longer ago is not told of any more.
 
@@ -27,22 +26,15 @@ def plan_season(now: datetime) -> int:
 
 
 def _untold(year: int) -> QuerySet[Home]:
-    key = [Cast("pk", CharField()), Value(f":{year}")]
-    occasion = Concat(Value("season:"), *key, output_field=CharField())
     watched = Watch.objects.growing().filter(plant__home=OuterRef("pk"), opens_on__isnull=False)
     now = Ownership.objects.filter(home=OuterRef("pk"), until=None).order_by("pk").values("pk")
-    return (
-        Home.objects.filter(
-            Exists(watched), Exists(Promise.objects.standing().filter(home=OuterRef("pk")))
-        )
-        .filter(ownerships=Subquery(now[:1]))
-        .annotate(occasion=occasion)
-        .filter(~Exists(Notice.objects.filter(occasion=OuterRef("occasion"))))
-    )
+    promised = Promise.objects.standing().filter(home=OuterRef("pk"))
+    homes = Home.objects.filter(Exists(watched), Exists(promised))
+    return untold(homes.filter(ownerships=Subquery(now[:1])), "season:", F("pk"), f":{year}")
 
 
 def _plan_zone(homes: QuerySet[Home], name: str, now: datetime) -> int:
-    send_at = quiet.next_allowed(now, [ZoneInfo(name)], sundays=settings.NOTICE_SUNDAYS)
+    send_at = next_hour(now, ZoneInfo(name))
     values = {"home_id": F("pk"), "kind": Value("season")}
     return insert_notices(
         homes, values, household="ownerships__household", send_at=send_at, now=now

@@ -6,15 +6,13 @@ None to whom was told of the visit within the last day; none by letter, which wo
 from datetime import datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
-from django.conf import settings
-from django.db.models import CharField, Exists, F, OuterRef, QuerySet, Subquery, Value
-from django.db.models.functions import Cast, Concat
+from django.db.models import Exists, F, OuterRef, QuerySet, Subquery, Value
 
 from customers.models import Ownership
 from jobs.models import Booking
-from warranties import quiet
 from warranties.models import Notice
-from warranties.notices.inserting import insert_notices
+from warranties.notices.hours import next_hour
+from warranties.notices.inserting import insert_notices, untold
 
 LATELY = timedelta(days=1)
 TOO_SLOW = Value("letter")
@@ -29,7 +27,7 @@ def plan_tomorrow(now: datetime) -> int:
 
 def _plan_zone(now: datetime, name: str) -> int:
     zone = ZoneInfo(name)
-    send_at = quiet.next_allowed(now, [zone], sundays=settings.NOTICE_SUNDAYS)
+    send_at = next_hour(now, zone)
     tomorrow = send_at.astimezone(zone).date() + timedelta(days=1)
     begins = datetime.combine(tomorrow, time(), zone)
     ends = datetime.combine(tomorrow + timedelta(days=1), time(), zone)
@@ -55,8 +53,6 @@ def _plan_zone(now: datetime, name: str) -> int:
 
 
 def _untold(visits: QuerySet[Booking], now: datetime) -> QuerySet[Booking]:
-    key = [Cast("pk", CharField()), Value(":"), Cast("sequence", CharField())]
-    occasion = Concat(Value("visit-tomorrow:"), *key, output_field=CharField())
     lately = Notice.objects.filter(booking=OuterRef("pk"), send_at__gt=now - LATELY)
-    told = Notice.objects.filter(occasion=OuterRef("occasion"))
-    return visits.annotate(occasion=occasion, slow=TOO_SLOW).filter(~Exists(told), ~Exists(lately))
+    rest = visits.annotate(slow=TOO_SLOW).filter(~Exists(lately))
+    return untold(rest, "visit-tomorrow:", F("pk"), ":", F("sequence"))
