@@ -5,10 +5,12 @@ that prints nothing should pay.
 """
 
 from functools import cache
+from hashlib import sha256
 from pathlib import Path
 from typing import Any
 
 from django.conf import settings
+from django.core.files.base import ContentFile
 
 
 @cache
@@ -36,6 +38,19 @@ def paper(style: Path) -> dict[str, Any]:
     text = style.read_text().replace("{fonts}", folder)
     sheet = weasyprint.CSS(string=text, font_config=fonts, url_fetcher=_no_network())
     return {"stylesheets": [sheet], "font_config": fonts}
+
+
+def keep_printed(row: Any, *, name: str, pdf: bytes) -> None:
+    """Keep a paper in the `file` of its row with its `sha256`; what is kept already stays.
+
+    Of two workers who printed the same the quicker one's file is kept. The row is read again.
+    """
+    row.file.save(name, ContentFile(pdf), save=False)
+    row.file.close()
+    unprinted = type(row).objects.filter(pk=row.pk, sha256="")
+    if not unprinted.update(file=row.file.name, sha256=sha256(pdf).hexdigest()):
+        row.file.delete(save=False)
+    row.refresh_from_db()
 
 
 def _no_network() -> Any:

@@ -2,10 +2,9 @@
 
 from hashlib import sha256
 
-from django.core.files.base import ContentFile
-
 from jobs import papers
 from jobs.models import AgreedPaper, Offer
+from shared.pdf import keep_printed
 
 
 def write_down(*, offer: Offer, facts: papers.Facts) -> AgreedPaper:
@@ -19,15 +18,8 @@ def print_out(*, paper: AgreedPaper) -> AgreedPaper:
 
     Never inside a transaction: it takes longer than a database should be held.
     """
-    if paper.sha256:
-        return paper
-    pdf = papers.as_pdf(paper.record)
-    paper.file.save("agreement.pdf", ContentFile(pdf), save=False)
-    paper.file.close()
-    unprinted = AgreedPaper.objects.filter(pk=paper.pk, sha256="")
-    if not unprinted.update(file=paper.file.name, sha256=sha256(pdf).hexdigest()):
-        paper.file.delete(save=False)  # another worker was quicker: its file is kept
-    paper.refresh_from_db()
+    if not paper.sha256:
+        keep_printed(paper, name="agreement.pdf", pdf=papers.as_pdf(paper.record))
     return paper
 
 

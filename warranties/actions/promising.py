@@ -2,13 +2,13 @@
 
 from datetime import datetime
 
-from django.core.files.base import ContentFile
 from django.db import transaction
 
 from customers.actions import keep_words
 from jobs.models import Job, Offer, Proof
 from shared.checkdigits import certificate_number
 from shared.models import Counter, User
+from shared.pdf import keep_printed
 from warranties.actions import planning, terming
 from warranties.certificate import certificate_record, printed
 from warranties.models import Certificate, Promise
@@ -83,15 +83,9 @@ def print_out(*, certificate: Certificate) -> Certificate:
 
     Never inside a transaction: it takes longer than a database should be held.
     """
-    if certificate.sha256:
-        return certificate
-    issued = printed(certificate.record)
-    certificate.file.save("certificate.pdf", ContentFile(issued.pdf), save=False)
-    certificate.file.close()
-    unprinted = Certificate.objects.filter(pk=certificate.pk, sha256="")
-    if not unprinted.update(file=certificate.file.name, sha256=issued.sha256):
-        certificate.file.delete(save=False)  # another worker was quicker: its file is kept
-    certificate.refresh_from_db()
+    if not certificate.sha256:
+        pdf = printed(certificate.record).pdf
+        keep_printed(certificate, name="certificate.pdf", pdf=pdf)
     return certificate
 
 
