@@ -1,7 +1,6 @@
 """The mail of a notice: its headers, its picture, what it never carries."""
 
 import re
-from datetime import datetime
 from decimal import Decimal
 from email import message_from_bytes
 from email.message import Message
@@ -9,7 +8,6 @@ from email.utils import parseaddr
 from io import BytesIO
 
 import pytest
-from django.core import mail
 from django.core.mail import EmailMultiAlternatives
 from PIL import Image
 from pytest_django import Settings
@@ -17,7 +15,6 @@ from pytest_django import Settings
 from customers.models import Home
 from tests.customers.plan.houses import feature, house
 from tests.factories import (
-    NOON,
     TODAY,
     make_home,
     make_household,
@@ -26,28 +23,9 @@ from tests.factories import (
     make_plant,
     make_watch,
 )
-from warranties.actions import noticing
-from warranties.models import Notice
+from tests.warranties.mails import html_of, send, sent
 
 pytestmark = pytest.mark.django_db
-
-
-def send(notice: Notice, at: datetime = NOON) -> str:
-    state = noticing.send(pk=notice.pk, at=at)
-    notice.refresh_from_db()
-    return state
-
-
-def sent() -> EmailMultiAlternatives:
-    (message,) = mail.outbox
-    assert isinstance(message, EmailMultiAlternatives)
-    return message
-
-
-def html_of(message: EmailMultiAlternatives) -> str:
-    (alternative,) = message.alternatives
-    assert alternative[1] == "text/html"
-    return str(alternative[0])
 
 
 def test_headers_let_mail_programs_leave_in_one_click(settings: Settings) -> None:

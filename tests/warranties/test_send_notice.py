@@ -17,6 +17,7 @@ from tests.factories import (
     make_plant,
     make_watch,
 )
+from tests.warranties.mails import html_of, send, sent
 from warranties import notices
 from warranties.actions import noticing
 from warranties.models import Notice
@@ -25,24 +26,6 @@ from warranties.notices import mailing
 from warranties.notices.posting import CannotTell, NotTaken
 
 pytestmark = pytest.mark.django_db
-
-
-def send(notice: Notice, at: datetime = NOON) -> str:
-    state = noticing.send(pk=notice.pk, at=at)
-    notice.refresh_from_db()
-    return state
-
-
-def sent() -> EmailMultiAlternatives:
-    (message,) = mail.outbox
-    assert isinstance(message, EmailMultiAlternatives)
-    return message
-
-
-def html_of(message: EmailMultiAlternatives) -> str:
-    (alternative,) = message.alternatives
-    assert alternative[1] == "text/html"
-    return str(alternative[0])
 
 
 def test_sends_once_and_marks_it() -> None:
