@@ -55,7 +55,9 @@ def foretold_by_reading(kind: str, readings: Sequence[growth.Reading]) -> Iterat
     for places in growths(readings):
         for before, after in pairwise(places):
             clearance = readings[after].clearance_mm
-            known = trimming.watched(kind, readings[: before + 1], 0.5).estimate
+            known = growth.learn(
+                readings[: before + 1], trimming.prior_of(kind), trimming.season_of(kind)
+            )
             if clearance is None or known.touching:
                 continue
             day = readings[after].on

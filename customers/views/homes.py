@@ -1,7 +1,7 @@
 """The list of homes, the home sheet, and entering a new home."""
 
 from django.db.models import Prefetch
-from django.http import Http404, HttpResponse, HttpResponseBase
+from django.http import HttpResponse, HttpResponseBase
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils.timezone import now
 from django.views.decorators.http import require_GET, require_http_methods
@@ -13,6 +13,7 @@ from customers.forms import ConsentForm, FindForm, HomeForm, HouseholdForm
 from customers.models import Home, Ownership
 from customers.story import story
 from customers.tables import HomeTable
+from customers.views.households import held
 from shared.paging import COUNTED, capped_count, keyset_page
 from shared.requests import StaffRequest
 from shared.roles import allowed
@@ -98,10 +99,7 @@ def home_change(request: StaffRequest, pk: int) -> HttpResponseBase:
 @require_http_methods(["GET", "HEAD", "POST"])
 def home_another(request: StaffRequest, pk: int) -> HttpResponseBase:
     """Enter another home of the household that holds this one."""
-    shown = get_object_or_404(Home, pk=pk)
-    household = shown.household()
-    if household is None:
-        raise Http404("Nobody holds this home.")
+    shown, household = held(pk)
     form = HomeForm(request.POST or None)
     known = None
     if request.method == "POST" and form.is_valid():

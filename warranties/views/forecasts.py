@@ -50,8 +50,8 @@ def _judged() -> tuple[Calibration, Calibration]:
 
 def _newest_plants() -> Iterator[tuple[str, list[growth.Reading]]]:
     """The kind and the readings of each plant that was read last, oldest reading first."""
-    newest = Reading.objects.order_by("-pk").values("plant").distinct()
-    keys = list(dict.fromkeys(newest.values_list("plant", flat=True)[: PLANTS * 4]))[:PLANTS]
+    newest = Reading.objects.order_by("-pk").values_list("plant", flat=True)[: PLANTS * 4]
+    keys = list(dict.fromkeys(newest))[:PLANTS]
     rows = Reading.objects.filter(plant__in=keys).select_related("plant")
     for _plant, group in groupby(rows.order_by("plant", "on", "pk"), lambda each: each.plant_id):
         readings = list(group)
