@@ -164,7 +164,7 @@ class LotHomeTable(Table):
     holder = django_tables2.Column("Household", orderable=False, attrs=WIDE)
     number = django_tables2.Column("Promise", orderable=False, linkify=True)
     fitted = django_tables2.Column("Fitted on", accessor="starts_on", orderable=False)
-    check = django_tables2.Column("Recall check", accessor="check_due", orderable=False)
+    check = django_tables2.Column("Recall check", empty_values=(), orderable=False)
 
     class Meta:
         caption = "Homes with this lot"

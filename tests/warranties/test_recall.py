@@ -144,10 +144,12 @@ def test_the_office_calls_a_lot_back(office: Client) -> None:
     recalling.count_seals(today=TODAY)
 
     shown = office.get("/lots/").content.decode()
+    before = office.get("/lots/B12/7/").content.decode()
     said = office.post("/lots/B12/7/recall/", {"reason": "It does not cure."}, follow=True)
     table = b"".join(office.get("/lots/B12/7/?export=csv")).decode("utf-8-sig")
 
     assert "B12/7" in shown
+    assert "none planned" in before
     assert "Lot B12/7 is called back: 1 new checks." in said.content.decode()
     assert "'=1+1 Kiln Street" in table
     assert "due by" in table
