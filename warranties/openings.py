@@ -2,7 +2,8 @@
 
 Definition. A sealing is a job with a promise; it stands from the promise's first day until it ends
 or until today. An opening is a callback whose cause is the seal's own. Both are counted for each
-lot, crew and surface that the job has, and once for the firm.
+lot, crew and surface that the job has, and once for the firm. The chance below which a lot stands
+out is Ringkeep's own choice; the test behind it is that of warranties/seals.py.
 """
 
 from collections import defaultdict

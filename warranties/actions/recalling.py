@@ -12,7 +12,7 @@ from warranties import openings
 from warranties.models import Check, Promise, Recall, SealCount
 from warranties.notices.recalls import plan_recall
 
-WITHIN = timedelta(days=14)  # A lot that was called back is checked by then.
+WITHIN = timedelta(days=14)  # A lot that was called back is checked by then: our own choice.
 
 
 class NotRecallable(Refused):
