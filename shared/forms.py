@@ -1,13 +1,16 @@
 """How forms are drawn everywhere (labels above, errors beside their field), and our own people."""
 
+from datetime import date
 from typing import Any
 
 from django import forms
 from django.contrib.auth.models import Group
 from django.db import transaction
 from django.forms.renderers import TemplatesSetting
+from django.utils.translation import gettext_lazy as _
 
 from shared.models import User
+from shared.requests import is_ours
 
 
 class FormRenderer(TemplatesSetting):
@@ -70,3 +73,15 @@ class DayInput(forms.DateInput):
 
     def __init__(self, attrs: dict[str, Any] | None = None) -> None:
         super().__init__(attrs=attrs, format="%Y-%m-%d")
+
+
+class DayField(forms.DateField):
+    """A day of ours: one beyond the calendar that we count with is a slip of the pen."""
+
+    def __init__(self, **kwargs: Any) -> None:
+        super().__init__(widget=DayInput(), **kwargs)
+
+    def validate(self, value: date | None) -> None:
+        super().validate(value)
+        if value and not is_ours(value):
+            raise forms.ValidationError(_("No such day: look at the year."))

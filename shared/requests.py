@@ -14,7 +14,7 @@ class StaffRequest(HttpRequest):
     htmx: HtmxDetails
 
 
-# Days asked for beyond these are mistyped; sums with the calendar's own ends would overflow.
+# Days beyond these are mistyped; sums with the calendar's own ends would overflow.
 FIRST_DAY, LAST_DAY = date(1970, 1, 1), date(2200, 12, 31)
 
 
@@ -24,4 +24,9 @@ def day_asked(text: str) -> date | None:
         day = parse_date(text)
     except ValueError:
         return None
-    return day if day and FIRST_DAY <= day <= LAST_DAY else None
+    return day if day and is_ours(day) else None
+
+
+def is_ours(day: date) -> bool:
+    """Whether somebody can have meant this day."""
+    return FIRST_DAY <= day <= LAST_DAY

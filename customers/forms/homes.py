@@ -12,7 +12,7 @@ from customers.actions import Said
 from customers.importing.fields import DATES, LABELS
 from customers.models import Home, Household, ImportRun
 from customers.models.household import channels
-from shared.forms import DayInput
+from shared.forms import DayField
 from shared.models import languages
 
 CONSENT_WORDS = {
@@ -146,9 +146,8 @@ class ConsentForm(forms.Form):
 
 
 class OwnerForm(forms.Form):
-    on = forms.DateField(
+    on = DayField(
         label="From what day",
-        widget=DayInput(),
         help_text="The first day on which the home is theirs.",
     )
 

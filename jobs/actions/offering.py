@@ -181,15 +181,16 @@ def waive_cooling_off(*, offer: Offer, photo: Photo, note: str, by: User, at: da
     16 CFR 429.0(a)(3): a typed or electronic one is none, hence the photograph. Call this only
     for somebody who may decide it for the firm.
     """
-    if offer.state != "agreed" or offer.cooling_off_ends_at is None:
-        raise NotAgreeable("There are no cooling-off days to waive.")
     if photo.home_id != offer.job.home_id:
         raise NotAgreeable("The photograph belongs to another home.")
     if not note.strip():
         raise NotAgreeable("Say what the household wrote: the emergency, and that they waive.")
-    offer.waiver_photo, offer.waiver_note = photo, note.strip()
-    offer.waived_by, offer.waived_at = by, at
-    offer.save()
+    Offer.objects.select_for_update().get(pk=offer.pk)
+    offer.refresh_from_db()
+    if offer.held_until() is None:
+        raise NotAgreeable("There are no cooling-off days to waive.")
+    waiver = {"waiver_photo": photo, "waiver_note": note.strip(), "waived_by": by, "waived_at": at}
+    take(offer, among=("agreed",), **waiver)
 
 
 @transaction.atomic
@@ -200,10 +201,9 @@ def ask_for_paper(*, offer: Offer, at: datetime) -> None:
     however early it is signed (16 CFR 429.1(c): "not earlier than the third business day").
     """
     today = at.astimezone(offer.job.home.tz).date()
-    if offer.state != "sent" or today > offer.valid_until:
+    sign_by = min(today + PAPER_TAKES, offer.valid_until)
+    if today > sign_by or not take(offer, among=("sent",), paper_sign_by=sign_by):
         raise NotOfferable(f"Offer {offer.number} cannot be signed any more.")
-    offer.paper_sign_by = min(today + PAPER_TAKES, offer.valid_until)
-    offer.save()
     paper_wanted.send(sender=Offer, offer=offer, at=at)
 
 

@@ -3,7 +3,7 @@
 from django import forms
 
 from jobs.models.job import job_kinds, sources
-from shared.forms import DayInput
+from shared.forms import DayField
 
 
 class JobForm(forms.Form):
@@ -26,4 +26,4 @@ class ReasonForm(forms.Form):
 
 
 class DayForm(forms.Form):
-    on = forms.DateField(label="On", widget=DayInput())
+    on = DayField(label="On")

@@ -9,7 +9,7 @@ from django import forms
 from customers.models import Home
 from jobs.models import Crew, Job
 from jobs.models.crew import purposes
-from shared.forms import DayInput
+from shared.forms import DayField
 
 
 def lengths() -> list[tuple[str, str]]:
@@ -22,7 +22,7 @@ class TimesForm(forms.Form):
     """When and who. The times are those of the home's zone."""
 
     crew = forms.ModelChoiceField(label="Crew", queryset=Crew.objects.none())
-    day = forms.DateField(label="Day", widget=DayInput())
+    day = DayField(label="Day")
     starts = forms.TimeField(
         label="From",
         widget=forms.TimeInput(attrs={"type": "time", "step": 900}, format="%H:%M"),

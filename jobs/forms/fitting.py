@@ -14,7 +14,7 @@ from jobs.asfitted import Place
 from jobs.models import Crew, PriceBook
 from jobs.models.fitting import detail_states
 from jobs.models.prices import price_codes
-from shared.forms import DayInput
+from shared.forms import DayField
 from shared.photos import CleanPhoto, read_photo
 
 NO_MATERIAL = ("visit", "hour")
@@ -92,7 +92,7 @@ class MarkForm(PhotographsForm):
 
 
 class DayForm(forms.Form):
-    on = forms.DateField(label=_("Day"), widget=DayInput())
+    on = DayField(label=_("Day"))
 
 
 class MaterialForm(DayForm):

@@ -3,12 +3,12 @@
 from django import forms
 
 from jobs.models import Crew, Price, PriceBook
-from shared.forms import DayInput
+from shared.forms import DayField
 
 
 class NewBookForm(forms.Form):
     name = forms.CharField(label="Name", max_length=100)
-    valid_from = forms.DateField(label="In force from", widget=DayInput())
+    valid_from = DayField(label="In force from")
 
 
 class BookForm(forms.ModelForm):

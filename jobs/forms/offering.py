@@ -7,7 +7,7 @@ from django import forms
 from jobs.actions.offering import Agreement, Line
 from jobs.models import Offer, PriceBook
 from jobs.models.offer import MINIMUM_CODE, agreed_ways
-from shared.forms import DayInput
+from shared.forms import DayField
 from shared.models import languages
 
 EMPTY_ROWS = 3
@@ -95,7 +95,7 @@ class OfferForm(forms.Form):
         decimal_places=2,
         help_text="Empty: the price book's share of the total.",
     )
-    valid_until = forms.DateField(label="Valid until", widget=DayInput())
+    valid_until = DayField(label="Valid until")
     note = forms.CharField(
         label="Note to the household",
         required=False,

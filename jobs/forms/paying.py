@@ -4,14 +4,14 @@ from django import forms
 
 from jobs.models import Payment
 from jobs.models.costs import payment_kinds, payment_ways
-from shared.forms import DayInput
+from shared.forms import DayField
 
 
 class PaymentForm(forms.Form):
     kind = forms.ChoiceField(label="What it is", choices=payment_kinds)
     way = forms.ChoiceField(label="How it came", choices=payment_ways)
     amount = forms.DecimalField(label="Amount", max_digits=12, decimal_places=2)
-    received_on = forms.DateField(label="On", widget=DayInput())
+    received_on = DayField(label="On")
     reference = forms.CharField(
         label="Number of the check or transfer", required=False, max_length=100
     )

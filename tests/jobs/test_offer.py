@@ -298,6 +298,19 @@ def test_replace_refuses_an_agreed_offer() -> None:
         offering.replace(offer=offer, on=TODAY)
 
 
+def test_who_asks_for_paper_after_the_agreement_takes_nothing_back() -> None:
+    offer = offered()
+    offering.send(offer=offer, at=NOON)
+    read_before = Offer.objects.get(pk=offer.pk)
+    offering.agree(offer=offer, agreement=AT_HOME)
+
+    with pytest.raises(NotOfferable, match="cannot be signed"):
+        offering.ask_for_paper(offer=read_before, at=NOON)
+
+    offer.refresh_from_db()
+    assert (offer.state, offer.paper_sign_by) == ("agreed", None)
+
+
 def test_waiver_needs_the_photograph_of_this_home() -> None:
     offer = offered()
     offering.agree(offer=offer, agreement=AT_HOME)
@@ -310,6 +323,8 @@ def test_waiver_needs_the_photograph_of_this_home() -> None:
     with pytest.raises(NotAgreeable, match="what the household wrote"):
         offering.waive_cooling_off(offer=offer, photo=here, note=" ", by=owner, at=NOON)
     offering.waive_cooling_off(offer=offer, photo=here, note="stung", by=owner, at=NOON)
+    with pytest.raises(NotAgreeable, match="no cooling-off"):
+        offering.waive_cooling_off(offer=offer, photo=here, note="again", by=owner, at=NOON)
 
     offer.refresh_from_db()
     assert (offer.waived_by, offer.waived_at, offer.held_until()) == (owner, NOON, None)

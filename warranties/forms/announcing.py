@@ -5,14 +5,14 @@ from typing import Any
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
-from shared.forms import DayInput
+from shared.forms import DayField
 from warranties.actions.announcing import Work
 from warranties.models.announced import works
 
 
 class WorkForm(forms.Form):
     kind = forms.ChoiceField(label=_("What is planned"), choices=works)
-    on = forms.DateField(label=_("When it will be done"), widget=DayInput())
+    on = DayField(label=_("When it will be done"))
     note = forms.CharField(
         label=_("What we should know"),
         required=False,

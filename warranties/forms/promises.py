@@ -7,7 +7,7 @@ from django import forms
 from django.utils.translation import gettext_lazy as _
 
 from customers.models import Home, Plant
-from shared.forms import DayInput
+from shared.forms import DayField
 from warranties.actions.terming import Wording
 from warranties.models import Check
 from warranties.models.terms import bases
@@ -24,7 +24,7 @@ class ReasonForm(forms.Form):
 class EndForm(ReasonForm):
     """When and why a promise ends."""
 
-    on = forms.DateField(label="Ends on", widget=DayInput())
+    on = DayField(label="Ends on")
 
     def __init__(self, *args: Any, day: date, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -89,7 +89,7 @@ class TermsForm(forms.Form):
         max_length=200,
         help_text="Empty: certificates say “draft, not reviewed by counsel”.",
     )
-    counsel_on = forms.DateField(label="Approved on", required=False, widget=DayInput())
+    counsel_on = DayField(label="Approved on", required=False)
 
     def __init__(self, *args: Any, paper: str, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -111,7 +111,7 @@ class CounselForm(forms.Form):
     """Who read the terms, and when."""
 
     name = forms.CharField(label="Counsel who approved this text", max_length=200)
-    on = forms.DateField(label="Approved on", widget=DayInput())
+    on = DayField(label="Approved on")
 
 
 class UploadForm(forms.Form):

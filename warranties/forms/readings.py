@@ -10,7 +10,7 @@ from django.utils.translation import gettext_lazy as _
 from customers.forms.measures import TapeField
 from customers.models import Home, Photo, Plant
 from jobs.forms.fitting import PhotographsForm
-from shared.forms import DayInput
+from shared.forms import DayField
 from warranties.models import Check, Reading
 
 
@@ -26,7 +26,7 @@ class ReadingForm(PhotographsForm):
         required=False,
     )
     trimmed_to = TapeField(label=_("Cut back to"), required=False)
-    on = forms.DateField(label=_("On"), widget=DayInput())
+    on = DayField(label=_("On"))
     kept = forms.ModelChoiceField(
         queryset=Photo.objects.none(), required=False, widget=forms.HiddenInput
     )

@@ -8,7 +8,7 @@ from django.utils.translation import gettext_lazy as _
 from phonenumber_field.formfields import PhoneNumberField
 
 from customers.models import Household
-from shared.forms import DayInput
+from shared.forms import DayField
 from shared.models import languages
 from warranties.models.transfer import transfer_starters
 
@@ -17,7 +17,7 @@ class SoldForm(forms.Form):
     """The old household says to whom its home went."""
 
     prefix = "sold"
-    on = forms.DateField(label=_("From what day is the home theirs?"), widget=DayInput())
+    on = DayField(label=_("From what day is the home theirs?"))
     name = forms.CharField(label=_("Name of the new owner"), max_length=200)
     mail = forms.EmailField(
         label=_("Their mail address"),
@@ -51,7 +51,7 @@ class SoldForm(forms.Form):
 class MoveForm(forms.Form):
     """The office notes who told us, and from which day the home is theirs."""
 
-    on = forms.DateField(label="From what day", widget=DayInput())
+    on = DayField(label="From what day")
     told_by = forms.ChoiceField(label="Who told us", choices=transfer_starters)
 
     def __init__(self, *args: Any, day: date, **kwargs: Any) -> None:
