@@ -24,5 +24,9 @@ homes_imported = Signal()
 # photo (or None), by.
 plant_measured = Signal()
 
+# Sent inside the transaction that keeps an edit of a plan by which a wall faces another way, or by
+# which it is first known which way. Arguments: home, document (the plan as it is now).
+walls_turned = Signal()
+
 # Sent inside the transaction that closes a survey. Arguments: home, on, by.
 survey_closed = Signal()

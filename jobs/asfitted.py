@@ -5,12 +5,13 @@ what meets a feature (customers/plan/contacts.py). A cut back changes no detail:
 plant now stands off. Definition: Ringkeep's own.
 """
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, replace
 from decimal import Decimal
 
 from customers.plan.contacts import Outlook, contacts
-from customers.plan.document import Feature, Fitted, PlanDocument
+from customers.plan.document import Feature, Fitted, Leg, PlanDocument
+from customers.plan.facing import exposures
 from customers.plan.features import DETAILS
 
 # What the price book sells, as the plan names it.
@@ -64,9 +65,27 @@ def places(document: PlanDocument) -> list[Place]:
 
 def surface_at(document: PlanDocument, mark: str) -> str:
     """Return what a detail at that place is bonded to, "" where the plan does not say."""
-    feature = document.feature(mark.partition("/")[0])
-    leg = document.leg(feature.leg if feature else mark)
+    leg = _leg_at(document, mark)
     return leg.surface if leg else ""
+
+
+def exposures_in(document: PlanDocument) -> Callable[[str], str]:
+    """Return what tells the exposure of a place by its mark: the side that its wall faces, or that
+    it is indoors (customers/plan/facing.py); "" where the plan does not say."""
+    of_legs = exposures(document)
+
+    def exposure_at(mark: str) -> str:
+        leg = _leg_at(document, mark)
+        return of_legs[leg.id] if leg else ""
+
+    return exposure_at
+
+
+def _leg_at(document: PlanDocument, mark: str) -> Leg | None:
+    """Return the leg at a place: a feature's own, or the other leg that the feature touches."""
+    name, _, key = mark.partition("/")
+    feature = document.feature(name)
+    return document.leg(key) or document.leg(feature.leg if feature else name)
 
 
 def as_fitted(

@@ -10,9 +10,10 @@ from customers import outlooks, sheet, signals, story
 from customers.finding import register_words
 from customers.importing import Arrival
 from customers.models import Home
+from customers.plan.document import PlanDocument
 from customers.plan.features import DETAILS
 from jobs import tray
-from jobs.actions import asking, bringing
+from jobs.actions import asking, bringing, fitting
 from jobs.asfitted import DETAIL_OF
 from jobs.models import Job, Price, PriceBook, Proof
 from jobs.pricing import plan_prices
@@ -29,6 +30,7 @@ def connect() -> None:
     register_words(numbers)
     signals.homes_imported.connect(bring_jobs, dispatch_uid="bring jobs")
     signals.survey_closed.connect(measure_jobs, dispatch_uid="measure the jobs")
+    signals.walls_turned.connect(turn_details, dispatch_uid="turn the details")
     outlooks.register_prices(prices_in_force)
     sheet.register(place="state", template="jobs/_state_of_home.html", facts=newest_proof)
     sheet.register(place="acts", template="jobs/_acts_of_home.html", facts=open_jobs)
@@ -60,6 +62,11 @@ def prices_in_force(on: date) -> outlooks.Prices:
     by_metre = {code for code, detail in DETAILS.items() if detail.per == "metre"}
     amounts, by_piece = plan_prices(sold, DETAIL_OF, by_metre)
     return outlooks.Prices({**outlooks.COSTS_NOTHING, **amounts}, by_piece)
+
+
+def turn_details(*, home: Home, document: PlanDocument, **_: Any) -> None:
+    """What was fitted faces as its wall does, also where north was taken only later."""
+    fitting.follow_walls(home=home, document=document)
 
 
 def measure_jobs(*, home: Home, on: date, **_: Any) -> None:

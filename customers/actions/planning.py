@@ -17,8 +17,9 @@ from customers.models import Home, Photo, Plan, PlanRevision
 from customers.plan.compare import differences
 from customers.plan.document import PlanDocument, UnreadablePlan
 from customers.plan.editing import NotEditable, new_problems
+from customers.plan.facing import exposures
 from customers.plan.problems import Problem, problems
-from customers.signals import survey_closed
+from customers.signals import survey_closed, walls_turned
 from shared.models import User
 from shared.photos import CleanPhoto
 from shared.refusals import Refused
@@ -104,6 +105,7 @@ def edit_plan(*, home: Home, base: str, edit: Edit, by: User, at: datetime) -> P
     plan = _editable(home, stood)
     _keep_step(plan, stood, said=edit.said, by=by, at=at)
     _write(plan, after, by)
+    _tell_if_turned(home, stood.document, after)
     measured = _measured(edit, _photo(home, edit, by), by, at)
     follow_plants(home=home, before=stood.document, after=after, measured=measured)
     return plan
@@ -123,6 +125,7 @@ def undo(*, home: Home, base: str, by: User, at: datetime) -> str:
     _keep_step(stood.plan, stood, said=f"Undo: {step.said}", by=by, at=at, undone=True)
     PlanRevision.objects.filter(pk=step.pk).update(undone=True)
     _write(stood.plan, after, by)
+    _tell_if_turned(home, stood.document, after)
     measured = Measured(confirmed=True, by=by, at=at)
     follow_plants(home=home, before=stood.document, after=after, measured=measured)
     return step.said
@@ -224,6 +227,11 @@ def _write(plan: Plan, document: PlanDocument, by: User) -> None:
     plan.revision += 1
     plan.changed_by = by
     plan.save()
+
+
+def _tell_if_turned(home: Home, before: PlanDocument, after: PlanDocument) -> None:
+    if exposures(before) != exposures(after):
+        walls_turned.send(Home, home=home, document=after)
 
 
 def _photo(home: Home, edit: Edit, by: User) -> Photo | None:

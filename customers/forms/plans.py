@@ -79,10 +79,12 @@ class WalkForm(PlanForm):
 class SettingsForm(PlanForm):
     north_deg = forms.DecimalField(
         label=_("Where north lies, in degrees left of the first leg"),
+        help_text=_("Empty: nobody took it yet, and no wall counts as facing south or west."),
         max_digits=6,
         decimal_places=2,
         min_value=-360,
         max_value=360,
+        required=False,
     )
     unit_hint = forms.ChoiceField(label=_("Lengths in"), choices=words(UNITS))
 

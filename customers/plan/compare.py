@@ -42,6 +42,7 @@ LABELS = {
     "needs_mm": "clearance needed",
     "note": "note",
     "north_deg": "direction of north",
+    "north_known": "north known",
 }
 
 

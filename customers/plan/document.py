@@ -23,6 +23,7 @@ UNITS = ("ft", "m")
 GROWTH_CLASSES = ("", "slow", "medium", "fast")
 
 NOTHING = Decimal(0)
+FIRST_LEG_EAST = Decimal(90)  # Where north lies in the drawing of a plan whose north nobody took.
 # Powers of ten that a measure keeps to, so that no arithmetic on it can run over.
 LARGEST = 12
 FINEST = -12
@@ -204,11 +205,12 @@ class Feature:
 @dataclass(frozen=True, kw_only=True)
 class PlanDocument:
     """Everything known of a home's outside. north_deg: where north lies, from the first leg's
-    heading, left positive."""
+    heading, left positive; as the plan is drawn, unless somebody took it."""
 
     walks: tuple[Walk, ...] = field(default=(), metadata={"read": _list_of(_one(Walk))})
     features: tuple[Feature, ...] = field(default=(), metadata={"read": _list_of(_one(Feature))})
-    north_deg: Decimal = field(default=Decimal(90), metadata=NUMBER)
+    north_deg: Decimal = field(default=FIRST_LEG_EAST, metadata=NUMBER)
+    north_known: bool = field(default=False, metadata=FLAG)
     unit_hint: str = field(default="ft", metadata=TEXT)
 
     @classmethod
@@ -225,6 +227,11 @@ class PlanDocument:
 
     def to_json(self) -> Json:
         return {"schema": SCHEMA, **_write(self)}
+
+    @property
+    def north(self) -> Decimal | None:
+        """Return where north lies, None where nobody took it: older plans do not say who did."""
+        return self.north_deg if self.north_known or self.north_deg != FIRST_LEG_EAST else None
 
     @property
     def legs(self) -> Iterator[tuple[Walk, Leg]]:

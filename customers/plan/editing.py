@@ -8,9 +8,10 @@ Definition: Ringkeep's own.
 import re
 from collections.abc import Callable, Collection, Iterable
 from dataclasses import replace
+from decimal import Decimal
 from typing import Any
 
-from customers.plan.document import Feature, Leg, PlanDocument, Walk, in_words
+from customers.plan.document import FIRST_LEG_EAST, Feature, Leg, PlanDocument, Walk, in_words
 from customers.plan.features import KINDS
 from customers.plan.problems import Problem, problems
 from customers.plan.walk import close_walk
@@ -38,6 +39,12 @@ def feature_prefix(kind: str) -> str:
     """Return how ids of a kind begin: every plant is a plant."""
     known = KINDS.get(kind)
     return "plant" if known and known.is_plant else kind.replace(" ", "-")
+
+
+def turn(document: PlanDocument, north_deg: Decimal | None) -> PlanDocument:
+    """Return the plan with north where somebody took it; None: nobody did."""
+    drawn = FIRST_LEG_EAST if north_deg is None else north_deg
+    return replace(document, north_deg=drawn, north_known=north_deg is not None)
 
 
 def add_walk(document: PlanDocument, walk: Walk) -> PlanDocument:

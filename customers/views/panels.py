@@ -257,14 +257,15 @@ class Settings(Panel):
         return _("North and units")
 
     def known(self) -> dict[str, Any]:
-        north = f"{self.document.north_deg.normalize():f}"
-        return {"north_deg": north, "unit_hint": self.document.unit_hint}
+        north = self.document.north
+        shown = "" if north is None else f"{north.normalize():f}"
+        return {"north_deg": shown, "unit_hint": self.document.unit_hint}
 
     def kept(self, form: SettingsForm) -> Edit:
         given = form.cleaned_data
         return Edit(
             change=lambda document: replace(
-                document, north_deg=given["north_deg"], unit_hint=given["unit_hint"]
+                editing.turn(document, given["north_deg"]), unit_hint=given["unit_hint"]
             ),
             said=_("North and units set"),
         )

@@ -12,7 +12,7 @@ from customers.actions import add_photo
 from customers.drawn import current_plan
 from customers.models import Home
 from customers.plan.document import PlanDocument, UnreadablePlan
-from jobs.asfitted import Place, places, surface_at
+from jobs.asfitted import Place, exposures_in, places, surface_at
 from jobs.models import FittedDetail, Job
 from jobs.models.months import months_kept
 from shared.models import User
@@ -63,6 +63,7 @@ def mark_fitted(
             "state": fitting.state,
             "lot": fitting.lot,
             "surface": surface_at(plan, mark) if plan else "",
+            "exposure": exposures_in(plan)(mark) if plan else "",
             "fitted_at": at,
             "fitted_by": by,
         },
@@ -106,6 +107,16 @@ def _where(fitting: Fitting, known: list[Place]) -> tuple[str, str]:
     if mark := slugify(fitting.place)[:40]:
         return mark, fitting.place
     raise NotFittable(_("Say where it is fitted: the leg, the pipe, the door."))
+
+
+@transaction.atomic
+def follow_walls(*, home: Home, document: PlanDocument) -> None:
+    """Say of each detail at the home how its wall faces by this plan. Two queries."""
+    exposure_at = exposures_in(document)
+    details = list(FittedDetail.objects.filter(job__home=home).only("mark", "exposure"))
+    for detail in details:
+        detail.exposure = exposure_at(detail.mark)
+    FittedDetail.objects.bulk_update(details, ["exposure"])
 
 
 @transaction.atomic

@@ -26,6 +26,11 @@ class FittedDetail(models.Model):
     surface = models.CharField(
         max_length=40, blank=True, help_text="What it is bonded to, as in the plan."
     )
+    exposure = models.CharField(
+        max_length=10,
+        blank=True,
+        help_text="The side that its wall faces, or indoors.",
+    )
     state = models.CharField(max_length=10, choices=detail_states, default="sound")
     photos = models.ManyToManyField(Photo, related_name="+", blank=True)
     fitted_at = models.DateTimeField()

@@ -118,6 +118,14 @@ def test_north_and_units_are_kept(tech: Client, walked: Home) -> None:
     assert "10.000 m" in page
 
 
+def test_north_is_known_only_where_somebody_took_it(tech: Client, walked: Home) -> None:
+    post(tech, walked, "settings", {"north_deg": "", "unit_hint": "m"})
+    untaken = document(walked).north
+    post(tech, walked, "settings", {"north_deg": "90", "unit_hint": "m"})
+
+    assert (untaken, document(walked).north) == (None, Decimal(90))
+
+
 def test_several_walks_are_walked_each_on_its_own(tech: Client, walked: Home) -> None:
     post(tech, walked, "new-walk", {"name": "Garage", "kind": "garage"})
     post(tech, walked, "new-leg", {**LEG, "walk": "walk-2", "length": "20", "turn": "right"})

@@ -5,9 +5,10 @@ from decimal import Decimal
 import pytest
 
 from customers.plan.contacts import check_plan
+from customers.plan.editing import turn
 from customers.plan.features import KINDS
 from customers.plan.problems import problems
-from jobs.asfitted import DETAIL_OF, Done, as_fitted, places
+from jobs.asfitted import DETAIL_OF, Done, as_fitted, exposures_in, places, surface_at
 from jobs.models.prices import price_codes
 from tests.customers.plan.houses import feature, house, leg, touch
 
@@ -36,6 +37,27 @@ def test_a_strip_goes_on_its_leg_alone() -> None:
     strips = {each.id: (each.strip, each.strip_state) for _, each in fitted.legs}
     assert strips["leg-1"] == ("glass", "sound")
     assert strips["leg-2"][0] == ""
+
+
+@pytest.mark.parametrize(
+    ("mark", "surface", "exposure"),
+    [
+        ("leg-2", "brick", "east"),
+        ("pipe-1/foot", "stucco", "south"),
+        ("gate-1/house", "stucco", "south"),
+        ("gate-1/leg-2", "brick", "east"),
+        ("by-the-gate", "", ""),
+    ],
+    ids=["a leg", "what stands at one", "its own wall", "the other wall", "no place of the plan"],
+)
+def test_a_place_has_the_surface_and_exposure_of_the_wall_there(
+    mark: str, surface: str, exposure: str
+) -> None:
+    gate = feature("gate-1", "gate", touches=(touch("leg-2"),))
+    document = house(feature("pipe-1", "pipe"), gate, legs=(leg(2, 8_000, surface="brick"),))
+
+    assert surface_at(document, mark) == surface
+    assert exposures_in(turn(document, Decimal(90)))(mark) == exposure
 
 
 @pytest.mark.parametrize("kind", list(KINDS))

@@ -1,6 +1,15 @@
-import pytest
+from dataclasses import replace
+from decimal import Decimal
+from importlib import import_module
+from types import SimpleNamespace
 
-from customers.models import Plan
+import pytest
+from django.apps import apps
+from django.db import connection
+
+from customers.actions.planning import Edit, edit_plan, undo
+from customers.models import Home, Plan
+from customers.plan.editing import turn
 from jobs.actions.fitting import Fitting, NotFittable, mark_fitted, unmark
 from jobs.models import FittedDetail, Job
 from tests.customers.plan.houses import feature, house
@@ -71,10 +80,61 @@ def test_with_a_plan_the_place_is_one_of_the_plan() -> None:
 
     assert (detail.mark, detail.place) == ("pipe-1/house", "pipe 1 > building")
     assert detail.surface == "stucco"  # of the leg that the pipe stands at
+    assert detail.exposure == ""  # as long as nobody says where north lies
     with pytest.raises(NotFittable, match="Say where in the plan"):
         mark(job, mark="pipe-2/house")
     with pytest.raises(NotFittable, match="no such detail"):
         mark(job, mark="leg-1", code="collar")
+
+
+def facing_east(home: Home) -> None:
+    """A plan whose first leg heads east, as somebody took it, with a pipe at its second leg."""
+    plan = house(feature("pipe-1", "pipe", leg="leg-2"))
+    make_plan(home=home, document=replace(plan, north_known=True))
+
+
+def test_says_which_way_the_wall_of_a_detail_faces() -> None:
+    job = make_job(stage="booked")
+    facing_east(job.home)
+
+    strip = mark(job, mark="leg-1", code="strip-glass", photographs=())
+    collar = mark(job, mark="pipe-1/house", photographs=())
+
+    assert (strip.exposure, collar.exposure) == ("south", "east")
+
+
+def test_details_turn_with_the_plan_when_north_is_taken_later() -> None:
+    job = make_job(stage="booked")
+    facing_east(job.home)
+    strip = mark(job, mark="leg-1", code="strip-glass", photographs=())
+    Job.objects.filter(pk=job.pk).update(stage="handed-over")
+    by, edit = make_user(), Edit(change=lambda plan: turn(plan, Decimal(0)), said="North set")
+
+    plan = edit_plan(home=job.home, base="surveyed-1", edit=edit, by=by, at=NOON)
+    strip.refresh_from_db()
+    turned = strip.exposure
+    undo(home=job.home, base=f"surveyed-{plan.revision}", by=by, at=NOON)
+    strip.refresh_from_db()
+
+    assert (turned, strip.exposure) == ("east", "south")
+
+
+def test_details_of_before_are_told_by_the_plan_that_stands() -> None:
+    job, unplanned = make_job(stage="booked"), make_job(stage="booked")
+    facing_east(job.home)
+    details = [
+        mark(job, mark=leg, code="strip-glass", photographs=()) for leg in ("leg-3", "leg-4")
+    ]
+    details.append(mark(unplanned, photographs=()))
+    FittedDetail.objects.update(exposure="")
+    fill = import_module("jobs.migrations.0004_fill_exposures").fill
+
+    for _again in range(2):
+        fill(apps, SimpleNamespace(connection=connection))
+
+    for detail in details:
+        detail.refresh_from_db()
+    assert [each.exposure for each in details] == ["north", "west", ""]
 
 
 def test_refuses_a_plan_that_cannot_be_read() -> None:

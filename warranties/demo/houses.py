@@ -7,6 +7,8 @@ from typing import Any
 from customers.plan.document import Feature, Leg, PlanDocument, Walk
 
 FOOT = Decimal("304.8")
+# Where north lies, from the first leg: houses stand square to streets that run any way.
+NORTHS = (90, 0, 180, 72, 270, 315)
 SURFACES = ("stucco", "stucco", "block", "brick")
 NEEDS_MM = Decimal(305)
 # The share of houses that have one.
@@ -27,7 +29,12 @@ def a_house(chance: Random, plants: list[str]) -> PlanDocument:
         garage = _legs(turns, chance, first=len(walks[0].legs) + 1)
         walks.append(Walk(id="walk-2", name="Garage", kind="garage", legs=garage))
     features = _features(walks, chance) + _plants(walks[0], chance, plants)
-    return PlanDocument(walks=tuple(walks), features=tuple(features))
+    return PlanDocument(
+        walks=tuple(walks),
+        features=tuple(features),
+        north_deg=Decimal(NORTHS[int(walks[0].legs[0].length_mm // FOOT) % len(NORTHS)]),
+        north_known=True,
+    )
 
 
 Turns = list[tuple[int, int]]

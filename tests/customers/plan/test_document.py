@@ -62,6 +62,7 @@ PLAN: dict[str, Any] = {
         }
     ],
     "north_deg": "90",
+    "north_known": True,
     "unit_hint": "ft",
 }
 
@@ -170,6 +171,7 @@ documents = st.builds(
     walks=st.lists(walks, max_size=2).map(tuple),
     features=st.lists(features, max_size=3).map(tuple),
     north_deg=measures,
+    north_known=st.booleans(),
     unit_hint=words,
 )
 
