@@ -117,6 +117,25 @@ OCCASIONS = {
         ("plants_named",),
     ),
     "certificate": Occasion("Certificate", {}, ("my_home",)),
+    "promise-rests": Occasion(
+        "Promise rests: a plant was not cut",
+        {
+            "promise": "the promise's number",
+            "plant": "the plant's name",
+            "told": "the days on which they were told of it",
+        },
+        ("plant", "told"),
+    ),
+    "promise-again": Occasion("Promise in force again", {"promise": "the promise's number"}, ()),
+    "promise-ended": Occasion(
+        "Promise ended",
+        {
+            "promise": "the promise's number",
+            "day": "the day on which it ended",
+            "why": "why, as the office wrote it",
+        },
+        ("day", "why"),
+    ),
     "transfer-old": Occasion("Promise goes on: to who sold", _CONFIRM, ("confirm",)),
     "transfer-new": Occasion("Promise goes on: to who bought", _CONFIRM, ("confirm",)),
 }

@@ -1,21 +1,47 @@
 """What the record of a callback proposes: the facts gathered for warranties.decision."""
 
+import re
 from datetime import date, datetime
 
-from customers.models import Plant
-from warranties.clauses import clause_texts
-from warranties.decision import UNTOLD, AsProved, Dates, Decided, Found, Proposal, Told, decide
-from warranties.models import Callback, Notice, Promise, Reading
+from django.utils.translation import gettext
 
-WHICH_PLANT = "Which plant is it? Name its place as the plan does."
-READ_THE_PAPER = (
-    "This promise was given before this record began: read the paper that the household was given"
-    " then, and decide by its words."
+from customers.models import Plant
+from shared.length import Length
+from shared.wording import gettext_noop
+from warranties.clauses import clause_texts
+from warranties.decision import (
+    UNTOLD,
+    Announced,
+    AsProved,
+    Dates,
+    Decided,
+    Fact,
+    Found,
+    Proposal,
+    Told,
+    decide,
+    last_clear,
 )
+from warranties.models import Announced as Announcement
+from warranties.models import Callback, Promise
+from warranties.told import readings_of, tellings, told_of_rest
+
+WHICH_PLANT = Fact(gettext_noop("Which plant is it? Name its place as the plan does."))
+READ_THE_PAPER = Fact(
+    gettext_noop(
+        "This promise was given before this record began: read the paper that the household was"
+        " given then, and decide by its words."
+    )
+)
+# Which announced work may be the cause that was found.
+WORKS = {
+    "new-line": ("dish", "other"),
+    "building-changed": ("pool", "fence", "dish", "repaint", "beds", "other"),
+}
 
 
 def proposal_for(callback: Callback) -> Proposal:
-    """Return the proposal by the promise's own version of the terms. Up to six queries."""
+    """Return the proposal by the promise's own version of the terms. Up to fourteen queries."""
     promise = callback.promise
     plant = _plant(callback) if callback.cause == "plant-contact" else None
     if callback.cause == "plant-contact" and plant is None:
@@ -32,7 +58,7 @@ def _by_old_paper(promise: Promise, proposal: Proposal) -> Proposal:
         text="".join(said),
         facts=proposal.facts,
         missing=(READ_THE_PAPER,),
-        bar=proposal.bar if proposal.bar == UNTOLD else "",
+        bar=proposal.bar if proposal.bar == UNTOLD else None,
     )
 
 
@@ -44,24 +70,32 @@ def decided() -> list[Decided]:
 
 def _decided(callback: Callback, plant: Plant | None) -> Proposal:
     promise = callback.promise
+    reported_on = _day(promise, callback.reported_at)
+    readings = readings_of(plant) if plant else []
+    suspended_on = _suspended_on(promise, callback.reported_at)
     return decide(
         clause_texts(promise.terms.body),
         Found(
             cause=callback.cause,
-            photographs=callback.photos.count(),
+            photographs=tuple(str(each) for each in callback.photos.order_by("pk")),
+            readings=tuple(readings),
+            announced=_announced(callback),
             damaged_by_others=callback.damaged_by_others,
             shown_how=callback.shown_how,
             called_before=callback.called_before,
             price_agreed=callback.price_agreed is not None,
         ),
-        _told(plant) if plant else [],
-        AsProved(exception=_exception(promise, callback.place)),
+        _told(promise, plant) if plant else [],
+        _as_proved(callback),
         Dates(
             starts_on=promise.starts_on,
-            reported_on=callback.reported_at.astimezone(promise.home.tz).date(),
-            ended_on=promise.ended_on,
-            suspended_on=_suspended_on(promise, callback.reported_at),
-            clear_on=_clear_on(plant) if plant else None,
+            reported_on=reported_on,
+            ended_on=_ended_on(promise, callback.reported_at),
+            suspended_on=suspended_on,
+            rest_told_on=_day_if(promise, told_of_rest(promise)) if suspended_on else None,
+            clear_on=last_clear(readings, Length(plant.needs_mm), reported_on=reported_on)
+            if plant
+            else None,
         ),
     )
 
@@ -69,42 +103,62 @@ def _decided(callback: Callback, plant: Plant | None) -> Proposal:
 def _plant(callback: Callback) -> Plant | None:
     """The plant at the callback's place; the only one where the home has only one."""
     plants = list(Plant.objects.filter(home=callback.promise.home_id, removed_on=None))
-    place = callback.place.strip().lower()
+    place = callback.place.strip()
     named = [
         plant
         for plant in plants
-        if place and (place == plant.mark.lower() or plant.name.lower() in place)
+        if place.lower() == plant.mark.lower() or (place and _names(place, plant.name))
     ]
     candidates = named or ([] if place else plants)
     return candidates[0] if len(candidates) == 1 else None
 
 
-def _told(plant: Plant) -> list[Told]:
-    """Every notice about the plant that was sent."""
-    sent = Notice.objects.filter(plant=plant, kind="trim-back", state="sent", sent_at__isnull=False)
-    tz = plant.home.tz
+def _names(text: str, name: str) -> bool:
+    """Whether the name stands in the text as a whole: "leg 1" not in "leg 12"."""
+    return re.search(rf"(?<!\w){re.escape(name)}(?!\w)", text, re.IGNORECASE) is not None
+
+
+def _told(promise: Promise, plant: Plant) -> list[Told]:
     return [
-        Told(
-            sent_on=notice.sent_at.astimezone(tz).date(),
-            seen_on=notice.seen_at.astimezone(tz).date() if notice.seen_at else None,
-        )
-        for notice in sent.order_by("sent_at")
-        if notice.sent_at
+        Told(sent_on=_day(promise, each.at), seen_on=_day_if(promise, each.seen_at))
+        for each in tellings(promise, plant)
     ]
 
 
-def _clear_on(plant: Plant) -> date | None:
-    readings = Reading.objects.filter(plant=plant, clearance_mm__gt=0) | Reading.objects.filter(
-        plant=plant, trimmed_to_mm__gt=0
+def _announced(callback: Callback) -> tuple[Announced, ...]:
+    """The work that was announced to us before the report and may be what was found. One query."""
+    told = Announcement.objects.filter(
+        home=callback.promise.home_id,
+        work__in=WORKS.get(callback.cause, ()),
+        told_at__lt=callback.reported_at,
+        dropped_at=None,
     )
-    return readings.order_by("-on").values_list("on", flat=True).first()
+    return tuple(
+        Announced(
+            work=gettext(each.get_work_display()),
+            on=each.on,
+            told_on=_day(callback.promise, each.told_at),
+        )
+        for each in told
+    )
 
 
-def _exception(promise: Promise, place: str) -> str:
-    """The line of the exceptions that names the place, "" for none."""
-    wanted = place.strip().lower()
-    lines = promise.exceptions.splitlines()
-    return next((line for line in lines if wanted and wanted in line.lower()), "")
+def _as_proved(callback: Callback) -> AsProved:
+    """The exception that names the place, and since when a certificate told the household of it."""
+    promise, place = callback.promise, callback.place.strip()
+    lines = promise.exceptions.splitlines() if place else []
+    exception = next((line for line in lines if _names(line, place)), "")
+    if not exception:
+        return AsProved()
+    issued = promise.certificates.filter(issued_at__lte=callback.reported_at).order_by("issued_at")
+    printed = (each.issued_at for each in issued if exception in each.record.get("exceptions", ()))
+    return AsProved(exception=exception, printed_on=_day_if(promise, next(printed, None)))
+
+
+def _ended_on(promise: Promise, reported_at: datetime) -> date | None:
+    """When it ended, if that was on record by the report: nobody ends it afterwards to charge."""
+    known = promise.changes.filter(kind="ended", at__lte=reported_at).exists()
+    return promise.ended_on if known else None
 
 
 def _suspended_on(promise: Promise, reported_at: datetime) -> date | None:
@@ -113,4 +167,13 @@ def _suspended_on(promise: Promise, reported_at: datetime) -> date | None:
     last = changes.first()
     if last is None or last.kind == "reinstated":
         return None
-    return last.at.astimezone(promise.home.tz).date()
+    return _day(promise, last.at)
+
+
+def _day(promise: Promise, at: datetime) -> date:
+    """The day it was at the home."""
+    return at.astimezone(promise.home.tz).date()
+
+
+def _day_if(promise: Promise, at: datetime | None) -> date | None:
+    return _day(promise, at) if at else None

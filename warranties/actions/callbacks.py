@@ -121,10 +121,9 @@ def record_findings(
     held.shown_how = found.shown_how.strip()
     held.found_at = held.found_at or at
     held.save()
-    home, caption = held.promise.home, f"Callback {held.number}"
-    held.photos.add(
-        *(add_photo(home=home, clean=each, caption=caption, by=by) for each in photographs)
-    )
+    for number, each in enumerate(photographs, start=held.photos.count() + 1):
+        caption = f"Callback {held.number}, {number}"
+        held.photos.add(add_photo(home=held.promise.home, clean=each, caption=caption, by=by))
     callback.refresh_from_db()
 
 
@@ -142,7 +141,7 @@ def decide(*, callback: Callback, decision: str, reason: str, by: User, at: date
         raise NotDecidable(_("A decision needs its reason: the household will ask for it."))
     proposal = proposal_for(held)
     if decision == CHARGEABLE and proposal.bar:
-        raise NotDecidable(_("It may not be charged. {why}").format(why=proposal.bar))
+        raise NotDecidable(_("It may not be charged. {why}").format(why=proposal.bar.said(_)))
     held.proposed, held.proposed_by = proposal.decision, proposal.clause
     held.decision = decision
     held.reason = reason.strip()

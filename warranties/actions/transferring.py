@@ -100,9 +100,7 @@ def drop_transfer(*, transfer: Transfer, at: datetime) -> None:
     held = Transfer.objects.select_for_update().get(pk=transfer.pk)
     if held.done_at:
         raise NotTransferable("This transfer is done.")
-    held.dropped_at = at
-    held.save()
-    _revoke(held, at)
+    held.call_off(at)
     transfer.refresh_from_db()
 
 
@@ -148,7 +146,7 @@ def _hand_over(transfer: Transfer, at: datetime) -> None:
     if plan := planning.running_plan(home, at.astimezone(home.tz).date()):
         plan.holder = transfer.new
         plan.save()
-    _revoke(transfer, at)
+    transfer.revoke_links(at)
     issue_certificate(promise=promise, at=at, reason="New holder.")
 
 
@@ -208,8 +206,3 @@ def _count_yeses(transfer: Transfer, side: str, at: datetime) -> None:
     before = getattr(transfer, f"{side}_agreed_at")
     setattr(transfer, f"{side}_agreed_at", None if waits else before or at)
     transfer.save()
-
-
-def _revoke(transfer: Transfer, at: datetime) -> None:
-    links = transfer.voices.exclude(link=None).values("link")
-    HouseholdLink.objects.filter(pk__in=links, revoked_at=None).update(revoked_at=at)

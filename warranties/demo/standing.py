@@ -2,13 +2,14 @@
 
 from collections.abc import Sequence
 from datetime import timedelta
+from decimal import Decimal
 
 from customers.actions.consenting import Said
 from customers.models import Household, Plant
-from warranties.actions import standing, transferring
+from warranties.actions import standing, transferring, watching
 from warranties.demo.firm import Firm
 from warranties.demo.years import DEAF
-from warranties.models import Promise, Transfer
+from warranties.models import Promise, Reading, Transfer
 
 SOLD, SELLING, ENDED = 7, 11, 3  # which of the promises
 
@@ -48,8 +49,11 @@ def _suspend(firm: Firm, promise: Promise) -> None:
     """Suspend it for the first plant that was told of often enough and never cut."""
     needed = promise.terms.suspend_after_notices
     for plant in Plant.objects.filter(home=promise.home):
-        told = standing.notices_unheeded(plant)
+        told = standing.tellings_unheeded(promise, plant)
         if needed and len(told) >= needed:
             at = firm.now - timedelta(days=6)
+            day = at.astimezone(promise.home.tz).date()
+            touches = Reading(plant=plant, on=day, clearance_mm=Decimal(0), confirmed=True)
+            watching.keep_reading(reading=touches, today=day, by=firm.people["tech"])
             standing.suspend(promise=promise, plant=plant, by=firm.people["office"], at=at)
             return

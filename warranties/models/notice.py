@@ -35,6 +35,9 @@ def notice_kinds() -> list[tuple[str, str]]:
         ("agreement", "agreement"),
         ("offer-paper", "offer on paper"),
         ("transfer", "promise goes with the home"),
+        ("promise-rests", "promise rests"),
+        ("promise-again", "promise in force again"),
+        ("promise-ended", "promise ended"),
     ]
 
 

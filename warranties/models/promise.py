@@ -68,14 +68,19 @@ class Promise(models.Model):
         return reverse("promise", args=[self.number])
 
 
-def named_holders(promise: Promise) -> str:
-    """Its holder, and whoever owns the home together with them now; names parted by commas.
+def holders(promise: Promise) -> list[Household]:
+    """Its holder, and whoever owns the home together with them now.
 
     While the home has changed hands and the promise has not, its holder alone. Two queries.
     """
     owners = promise.home.owners()
     beside = [each for each in owners if each != promise.holder] if promise.holder in owners else []
-    return ", ".join(each.name for each in (promise.holder, *beside))
+    return [promise.holder, *beside]
+
+
+def named_holders(promise: Promise) -> str:
+    """The names of its holders, parted by commas. Two queries."""
+    return ", ".join(each.name for each in holders(promise))
 
 
 def change_kinds() -> list[tuple[str, str]]:

@@ -1,5 +1,6 @@
 """A promise on its way to the next household, and who must say yes to it."""
 
+from datetime import datetime
 from typing import Self
 
 from django.db import models
@@ -58,6 +59,16 @@ class Transfer(models.Model):
     @property
     def is_open(self) -> bool:
         return self.done_at is None and self.dropped_at is None
+
+    def call_off(self, at: datetime) -> None:
+        """Nothing moves, and no link of it opens anything any more."""
+        self.dropped_at = at
+        self.save()
+        self.revoke_links(at)
+
+    def revoke_links(self, at: datetime) -> None:
+        links = self.voices.exclude(link=None).values("link")
+        HouseholdLink.objects.filter(pk__in=links, revoked_at=None).update(revoked_at=at)
 
     def voice_of(self, household: Household) -> "TransferVoice":
         """Whose yes it asks of a household. One query; raises TransferVoice.DoesNotExist."""

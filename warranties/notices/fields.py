@@ -54,6 +54,9 @@ def values_of(case: Case) -> dict[str, str]:
         "receipt": _receipt,
         "balance": _balance,
         "season": _season,
+        "promise-rests": _standing,
+        "promise-again": _standing,
+        "promise-ended": _standing,
     }.get(case.notice.kind)
     with override(case.language):
         return {**common(case.notice, case.token), **(own(case) if own else {})}
@@ -178,6 +181,20 @@ def _receipt(case: Case) -> dict[str, str]:
         **_balance(case),
         "amount": _money(facts.get("amount"), case.language),
         "day": day_said(on, case.language) if on else "",
+    }
+
+
+def _standing(case: Case) -> dict[str, str]:
+    """What became of the promise, as it was written down with the notice."""
+    facts, tz = case.notice.facts, case.notice.home.tz
+    days = [datetime.fromisoformat(each).astimezone(tz) for each in facts.get("told", ())]
+    on = facts.get("on")
+    return {
+        "promise": str(facts.get("promise", "")),
+        "plant": one_line(str(facts.get("plant", ""))),
+        "told": "; ".join(day_said(each, case.language) for each in days),
+        "day": day_said(date.fromisoformat(on), case.language) if on else "",
+        "why": one_line(str(facts.get("why", ""))),
     }
 
 

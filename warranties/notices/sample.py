@@ -2,6 +2,7 @@
 
 from datetime import datetime, time, timedelta
 from decimal import Decimal
+from typing import Any
 
 from customers.models import Home, Plant
 from jobs.models import Booking
@@ -9,6 +10,7 @@ from warranties.models import Notice
 
 TOKEN = "preview"  # noqa: S105  # opens nothing
 AHEAD = timedelta(days=30)
+TWO_WEEKS = timedelta(days=14)
 KINDS = {"visit-moved": "visit-booked", "transfer-old": "transfer", "transfer-new": "transfer"}
 
 
@@ -34,10 +36,12 @@ def sample(occasion: str, language: str, home: Home, at: datetime) -> Notice | N
     )
 
 
-def _facts(kind: str, home: Home, at: datetime) -> dict[str, str]:
+def _facts(kind: str, home: Home, at: datetime) -> dict[str, Any]:
     """What is not read from rows; a job's own are those of the home's newest one."""
     if kind == "recall":
         return {"reason": "the sealant lets go of glass"}
+    if kind.startswith("promise-"):
+        return _of_promise(home, at)
     job = home.jobs.order_by("-pk").first() if kind in {"offer", "receipt", "balance"} else None
     if job is None:
         return {}
@@ -47,6 +51,17 @@ def _facts(kind: str, home: Home, at: datetime) -> dict[str, str]:
         "total": "2450.00",
         "amount": "500.00",
         "on": at.astimezone(home.tz).date().isoformat(),
+    }
+
+
+def _of_promise(home: Home, at: datetime) -> dict[str, Any]:
+    newest = home.promises.order_by("-pk").first()
+    return {
+        "promise": newest.number if newest else "RK-2026-00001-00",
+        "plant": _plant(home).name,
+        "told": [(at - weeks * TWO_WEEKS).isoformat() for weeks in (3, 2, 1)],
+        "on": at.astimezone(home.tz).date().isoformat(),
+        "why": "The house was taken down.",
     }
 
 

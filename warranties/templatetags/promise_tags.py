@@ -1,14 +1,23 @@
 """Promises on the pages of others: the home sheet, the job, my home."""
 
+from datetime import date
 from typing import Any
 
 from django import template
+from django.conf import settings
 from django.db.models import Prefetch
+from django.utils.formats import date_format
+from django.utils.translation import gettext
 
 from customers.links import link_address, link_token
 from customers.models import Home, Household, HouseholdLink
+from shared.length import Length, length_text
+from warranties.certificate.record import terms_values
+from warranties.clauses import fill
+from warranties.decision import Fact
 from warranties.models import Callback, Promise, Transfer, TransferVoice
 from warranties.proposing import proposal_for
+from warranties.wording import words
 
 register = template.Library()
 
@@ -24,10 +33,27 @@ def transfer_token(link: HouseholdLink) -> str:
     return link_token(link)
 
 
+@register.filter
+def said(fact: Fact) -> str:
+    """A fact in the reader's language; what people typed stays as they typed it."""
+    return fact.said(gettext, _shown)
+
+
+def _shown(value: object) -> str:
+    if isinstance(value, date):
+        return date_format(value)
+    return length_text(value, settings.FIRM_UNITS) if isinstance(value, Length) else str(value)
+
+
 @register.inclusion_tag("warranties/_proposal.html")
 def proposal(callback: Callback) -> dict[str, Any]:
-    """Who should pay, by the promise's own terms. Up to six queries."""
-    return {"proposal": proposal_for(callback)}
+    """Who should pay, by the promise's own terms. Up to fourteen queries."""
+    found, promise = proposal_for(callback), callback.promise
+    life = words(promise.terms.language)[f"life-{promise.basis}"]
+    return {
+        "proposal": found,
+        "text": fill(found.text, terms_values(promise.terms, promise.home, life)),
+    }
 
 
 @register.inclusion_tag("warranties/_sold.html")
