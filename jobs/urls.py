@@ -31,6 +31,7 @@ urlpatterns: list[URLPattern] = [
     path("payments/<int:pk>/", jobs.receipt, name="receipt"),
     path("offers/<str:number>/", offers.offer, name="offer"),
     path("offers/<str:number>/paper/", offers.paper, name="offer-paper"),
+    path("offers/<str:number>/offer.pdf", offers.pdf, name="offer-pdf"),
     path("offers/<str:number>/agreed.pdf", offers.agreed_paper, name="offer-agreed-paper"),
     path("offers/<str:number>/send/", offers.send, name="offer-send"),
     path("offers/<str:number>/waiver/", agreeing.waive, name="offer-waiver"),

@@ -49,7 +49,7 @@ class Line:
 class Agreement:
     """Who agreed, how and when; when the warranty was shown; when the rights were told aloud.
 
-    `code` names what they read: it stands at the foot of the paper. On line it is always known.
+    `code` names what they read, however they agreed: it stands at the foot of the paper.
     """
 
     by: str
@@ -124,7 +124,8 @@ def agree(*, offer: Offer, agreement: Agreement) -> None:
     Sold anywhere but at our place of business, the warranty must have been shown before (16 CFR
     702.3(d)(2)), the right to cancel told aloud unless on line (16 CFR 429.1(e)), and from 25
     dollars on no work begins before the cooling-off days are over. What changed since they read it
-    must be shown again first. The paper that they agreed to is written down with it.
+    must be shown again first, so the paper that they read is always named by its code. It is
+    written down with it.
     """
     Offer.objects.select_for_update().get(pk=offer.pk)
     offer.refresh_from_db()
@@ -247,8 +248,11 @@ def _check_sale_away_from_our_place(agreement: Agreement) -> None:
 def _check_as_shown(offer: Offer, agreement: Agreement, facts: papers.Facts) -> None:
     """Nobody agrees to what they were not shown."""
     code = "".join(agreement.code.split()).upper()
-    if not code and agreement.how != "online":
-        return
+    if not code:
+        raise NotAgreeable(
+            gettext("Which paper of offer %(offer)s did they read? Its code stands at its foot.")
+            % {"offer": offer.number}
+        )
     shown = offer.shown.filter(code=code).first()
     if shown is None:
         raise NotAgreeable(

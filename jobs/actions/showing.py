@@ -24,6 +24,13 @@ def show(*, offer: Offer, at: datetime) -> OfferShown:
     return shown
 
 
+def shown_pdf(*, offer: Offer, at: datetime) -> bytes:
+    """Return the offer's paper as it is at that moment, its code at its foot."""
+    shown = show(offer=offer, at=at)
+    signed_on = at.astimezone(offer.job.home.tz).date()
+    return papers.as_pdf(papers.shown_record(shown.facts, signed_on=signed_on))
+
+
 def showing_token(shown: OfferShown, at: datetime) -> str:
     """The proof that a page showed this; "" where it could show no warranty."""
     if not shown.facts["terms"]:

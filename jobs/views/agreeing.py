@@ -16,7 +16,6 @@ from customers.links import link_token, make_link
 from customers.models import HouseholdLink
 from customers.paperless import told
 from customers.views.links import for_household
-from jobs import papers
 from jobs.actions import filing, offering, showing
 from jobs.forms.agreeing import OnlineAgreementForm, WaiverForm
 from jobs.holds import COOLING_OFF_DAYS, business_day_after
@@ -96,10 +95,7 @@ def agree_paper(request: HttpRequest, link: HouseholdLink) -> HttpResponse:
     if agreed := AgreedPaper.objects.filter(offer=offer).first():
         data = filing.kept_bytes(filing.print_out(paper=agreed))
     else:
-        at = timezone.now()
-        shown = showing.show(offer=offer, at=at)
-        signed_on = timezone.localdate(at, offer.job.home.tz)
-        data = papers.as_pdf(papers.shown_record(shown.facts, signed_on=signed_on))
+        data = showing.shown_pdf(offer=offer, at=timezone.now())
     return pdf_answer(data, f"{offer.number}.pdf")
 
 

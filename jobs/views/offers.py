@@ -178,6 +178,16 @@ def paper(request: StaffRequest, number: str) -> HttpResponse:
 
 @allowed("sell")
 @require_GET
+def pdf(_request: StaffRequest, number: str) -> HttpResponse:
+    """The offer's PDF as it is now, as the household gets it on line: its code to compare."""
+    offer = find_offer(number)
+    with translation.override(offer.language):
+        data = showing.shown_pdf(offer=offer, at=timezone.now())
+    return pdf_answer(data, f"{number}.pdf")
+
+
+@allowed("sell")
+@require_GET
 def agreed_paper(_request: StaffRequest, number: str) -> HttpResponse:
     """The PDF that the household agreed to, printed now where it was not yet."""
     paper = get_object_or_404(AgreedPaper.objects.select_related("offer"), offer__number=number)

@@ -24,6 +24,7 @@ NO_PAGES = {
     "certificate-schema": "for programs",
     "my-home-certificate": "a PDF",
     "offer-agreed-paper": "a PDF",
+    "offer-pdf": "a PDF",
     "offer-agree-paper": "a PDF",
     "visit-calendar": "a calendar entry",
     "photo": "a photograph",

@@ -193,7 +193,8 @@ def test_who_wants_paper_gets_it_by_letter_and_its_days_hold(
     assert offer.state == "sent"
     clock.shift(timedelta(days=4))
     at = NOON + timedelta(days=4)
-    agreement = Agreement("Ada", "paper", at, warranty_shown_at=NOON, told_orally_at=NOON)
+    code = showing.show(offer=offer, at=NOON).code
+    agreement = Agreement("Ada", "paper", at, NOON, NOON, code)
     offering.agree(offer=offer, agreement=agreement)
     assert offer.cooling_off_ends_at == datetime(2026, 3, 20, 7, tzinfo=UTC)
     assert AgreedPaper.objects.get().record["cancel_until"] == "2026-03-19"

@@ -157,12 +157,18 @@ def test_terms_made_after_the_agreement_change_nothing() -> None:
     assert "We repair the strip." in AgreedPaper.objects.get().record["terms"]["body"]
 
 
-@pytest.mark.parametrize(("code", "how"), [("AAAAAA", "home"), ("", "online")])
-def test_a_code_that_no_paper_bears_is_refused(code: str, how: str) -> None:
+@pytest.mark.parametrize("how", ["home", "paper", "office", "online"])
+@pytest.mark.parametrize(
+    ("code", "why"),
+    [("AAAAAA", "No paper of offer"), (" ", "did they read"), ("", "did they read")],
+)
+def test_nobody_agrees_without_the_code_of_a_paper(code: str, why: str, how: str) -> None:
     offer = make_sent()
 
-    with pytest.raises(NotAgreeable, match="No paper of offer"):
+    with pytest.raises(NotAgreeable, match=why):
         offering.agree(offer=offer, agreement=agreement(code, how))
+    offer.refresh_from_db()
+    assert offer.state == "sent"
 
 
 def test_a_code_is_read_as_people_write_it() -> None:

@@ -1,10 +1,11 @@
+from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 from decimal import Decimal
 
 import pytest
 
 from customers.models import Photo
-from jobs.actions import offering
+from jobs.actions import offering, showing
 from jobs.actions.offering import Agreement, Line, NotAgreeable, NotOfferable
 from jobs.models import Job, Offer, Price
 from jobs.signals import offer_agreed, offer_sent
@@ -25,6 +26,11 @@ SHOWN = NOON - timedelta(minutes=20)
 AT_HOME = Agreement(
     by="Ada Quill", how="home", at=NOON, warranty_shown_at=SHOWN, told_orally_at=SHOWN
 )
+
+
+def as_read(agreement: Agreement, offer: Offer) -> Agreement:
+    """The agreement to the paper of the offer as it was shown."""
+    return replace(agreement, code=showing.show(offer=offer, at=SHOWN).code)
 
 
 def offered(job: Job | None = None) -> Offer:
@@ -193,7 +199,7 @@ def test_agreement_at_the_home_is_recorded_with_its_cooling_off() -> None:
     offer_agreed.connect(listener)
     offer = offered()
 
-    offering.agree(offer=offer, agreement=AT_HOME)
+    offering.agree(offer=offer, agreement=as_read(AT_HOME, offer))
 
     offer_agreed.disconnect(listener)
     offer.refresh_from_db()
@@ -208,10 +214,10 @@ def test_agreement_at_the_home_is_recorded_with_its_cooling_off() -> None:
 def test_a_household_agrees_once() -> None:
     offer = offered()
     same = Offer.objects.get(pk=offer.pk)
-    offering.agree(offer=offer, agreement=AT_HOME)
+    offering.agree(offer=offer, agreement=as_read(AT_HOME, offer))
 
     with pytest.raises(NotAgreeable, match="agreed already"):
-        offering.agree(offer=same, agreement=AT_HOME)
+        offering.agree(offer=same, agreement=as_read(AT_HOME, same))
 
 
 @pytest.mark.parametrize(
@@ -248,19 +254,20 @@ def test_agreement_is_refused(agreement: Agreement, reason: str) -> None:
 
 def test_no_cooling_off_at_our_place_or_under_25_dollars() -> None:
     ours = offered()
-    offering.agree(offer=ours, agreement=Agreement(by="Ada", how="office", at=NOON))
+    at_ours = Agreement(by="Ada", how="office", at=NOON)
+    offering.agree(offer=ours, agreement=as_read(at_ours, ours))
     small = offering.make_offer(
         job=make_job(kind="check"),
         lines=[Line("visit", Decimal(1), unit_price=Decimal("24.99"))],
         on=TODAY,
     )
-    offering.agree(offer=small, agreement=AT_HOME)
+    offering.agree(offer=small, agreement=as_read(AT_HOME, small))
     exactly = offering.make_offer(
         job=make_job(kind="check"),
         lines=[Line("visit", Decimal(1), unit_price=Decimal("25.00"))],
         on=TODAY,
     )
-    offering.agree(offer=exactly, agreement=AT_HOME)
+    offering.agree(offer=exactly, agreement=as_read(AT_HOME, exactly))
 
     assert ours.cooling_off_ends_at is None
     assert small.cooling_off_ends_at is None
@@ -292,7 +299,7 @@ def test_replace_reprices_from_the_book_in_force() -> None:
 
 def test_replace_refuses_an_agreed_offer() -> None:
     offer = offered()
-    offering.agree(offer=offer, agreement=AT_HOME)
+    offering.agree(offer=offer, agreement=as_read(AT_HOME, offer))
 
     with pytest.raises(NotOfferable, match="agreed already"):
         offering.replace(offer=offer, on=TODAY)
@@ -313,7 +320,7 @@ def test_who_asks_for_paper_after_the_agreement_takes_nothing_back() -> None:
 
 def test_waiver_needs_the_photograph_of_this_home() -> None:
     offer = offered()
-    offering.agree(offer=offer, agreement=AT_HOME)
+    offering.agree(offer=offer, agreement=as_read(AT_HOME, offer))
     owner = make_user(role="owner")
     here = Photo.objects.create(home=offer.job.home, image="a.jpg", width=1, height=1)
     there = Photo.objects.create(home=make_home(), image="b.jpg", width=1, height=1)

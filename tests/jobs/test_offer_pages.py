@@ -9,7 +9,8 @@ from django.urls import reverse
 
 from jobs.actions import showing
 from jobs.models import Crew, Offer, PriceBook
-from tests.factories import NOON, make_job, make_offer, make_price_book
+from tests.factories import NOON, make_job, make_offer, make_price_book, make_terms
+from tests.warranties.papers import text_of
 
 pytestmark = pytest.mark.django_db
 
@@ -192,6 +193,22 @@ def test_paper_without_a_day_is_for_today(office: Client, day: str) -> None:
     page = office.get(reverse("offer-paper", args=[make_offer().number]), {"signed": day})
 
     assert "Date of this transaction: 2 March 2026" in page.content.decode()
+
+
+def test_the_offers_pdf_stands_beside_the_code_that_the_office_types(office: Client) -> None:
+    make_terms(body="## What we repair\n\nWe repair the strip.")
+    offer = make_offer(state="sent", language="es")
+    address = reverse("offer-pdf", args=[offer.number])
+
+    page = office.get(offer.get_absolute_url()).content.decode()
+    answer = office.get(address)
+
+    code, told = page.index('name="code"'), page.index('name="told_orally"')
+    assert code < page.index(f'href="{address}"') < told
+    assert answer.headers["Content-Type"] == "application/pdf"
+    said = text_of(answer.content)
+    assert offer.shown.get().code in said
+    assert "Aviso de cancelación" in said
 
 
 def test_tech_sees_no_offer(tech: Client) -> None:

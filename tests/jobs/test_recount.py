@@ -3,6 +3,7 @@ from decimal import Decimal
 
 import pytest
 
+from jobs.actions import showing
 from jobs.actions.offering import Agreement, agree
 from jobs.models import Cost, Job
 from tests.factories import NOON, make_job, make_offer
@@ -54,7 +55,8 @@ def test_counts_nothing_as_zero() -> None:
 def test_agreeing_counts_the_revenue() -> None:
     offer = make_offer()
 
-    agree(offer=offer, agreement=Agreement(by="Ada Quill", how="office", at=NOON))
+    code = showing.show(offer=offer, at=NOON).code
+    agree(offer=offer, agreement=Agreement(by="Ada Quill", how="office", at=NOON, code=code))
 
     offer.job.refresh_from_db()
     assert offer.job.revenue == Decimal("3930.00")
