@@ -6,7 +6,9 @@ README.md lists the variables.
 
 import os
 import secrets
+from contextlib import suppress
 from pathlib import Path
+from tempfile import NamedTemporaryFile
 from urllib.parse import urlsplit
 
 from csp.constants import NONE, SELF
@@ -20,14 +22,16 @@ VAR_DIR = environment.folder("VAR_DIR", BASE_DIR / "var")
 
 
 def kept_secret() -> str:
-    """Return the secret of this installation, made at its first start and kept in var/."""
+    """Return the secret of this installation, made at its first start and kept in var/.
+
+    The file appears with its whole content: several processes may start at once.
+    """
     path = VAR_DIR / "secret_key"
-    try:
-        handle = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
-    except FileExistsError:
-        return path.read_text()
-    with os.fdopen(handle, "w") as file:
-        file.write(secrets.token_urlsafe(64))
+    if not path.exists():
+        with NamedTemporaryFile("w", dir=VAR_DIR) as file, suppress(FileExistsError):
+            file.write(secrets.token_urlsafe(64))
+            file.flush()
+            os.link(file.name, path)
     return path.read_text()
 
 

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 from django.core.exceptions import ImproperlyConfigured
 
-from shared import environment
+from shared import environment, settings
 from tests.published import ROOT
 
 WEB = ("http", "https")
@@ -153,3 +153,20 @@ def test_the_start_says_it_without_a_traceback(tmp_path: Path) -> None:
 
     assert done.returncode == 1
     assert done.stderr == "PORT: “abc” is no whole number from 1 to 65535.\n"
+
+
+def test_two_first_starts_at_once_keep_one_secret(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    secret = tmp_path / "secret_key"
+
+    def slowly(_length: int) -> str:
+        assert not secret.exists()  # Nobody ever reads an unfinished one.
+        secret.write_text("theirs")
+        return "ours"
+
+    monkeypatch.setattr(settings, "VAR_DIR", tmp_path)
+    monkeypatch.setattr("secrets.token_urlsafe", slowly)
+
+    assert settings.kept_secret() == "theirs"
+    assert list(tmp_path.iterdir()) == [secret]
