@@ -7,14 +7,20 @@
 # make backup everything of this installation into var/backups
 
 PYTHON := .venv/bin/python
-.PHONY: run test bench lint tidy lock backup paper tools
+.PHONY: run test bench lint style sound tidy lock backup paper tools
 .DEFAULT_GOAL := run
 
 run: .venv/.ok paper
 	@$(PYTHON) manage.py serve
 
-test: lint tools
-	$(PYTHON) -m pytest -q -n 2 --dist loadgroup
+# What is slow to lint runs beside the tests and is told after them, whole. Many processes import
+# the same files, so they may keep what they compile, whatever the environment says.
+test: export PYTHONDONTWRITEBYTECODE :=
+test: style tools
+	@mkdir -p var
+	$(MAKE) --no-print-directory sound >var/sound.log 2>&1 & sound=$$!; \
+	$(PYTHON) -m pytest -q -n 2 --dist loadgroup; tests=$$?; \
+	wait $$sound; sound=$$?; cat var/sound.log; exit $$((tests ? tests : sound))
 
 bench: .venv/.ok paper
 	$(PYTHON) -m tests.bench
@@ -25,13 +31,17 @@ PRODUCTION := BASE_URL=https://ringkeep.example ALLOWED_HOSTS=ringkeep.example \
 
 TEMPLATES = --target-version 5.2 $$(git ls-files 'templates/*.html')
 
-lint: .venv/.ok paper
+lint: style sound
+
+style: .venv/.ok
 	$(PYTHON) -m ruff check .
 	$(PYTHON) -m ruff format --check .
-	$(PYTHON) -m mypy .
 	.venv/bin/lint-imports --no-logo
 	.venv/bin/djade --check $(TEMPLATES)
 	$(PYTHON) -m djlint --lint templates
+
+sound: .venv/.ok paper
+	$(PYTHON) -m mypy .
 	$(PYTHON) manage.py check --fail-level WARNING
 	$(PRODUCTION) $(PYTHON) manage.py check --deploy --fail-level WARNING
 	$(PYTHON) manage.py makemigrations --check --dry-run
