@@ -40,6 +40,11 @@ def plain(text: str) -> bool:
     return folded(text) in STOP | HELP
 
 
+def names_stop(text: str) -> bool:
+    """Whether the text names one of the words that end texts, in capitals, to be typed back."""
+    return any(re.search(rf"(?<!\w){re.escape(word.upper())}(?!\w)", text) for word in STOP)
+
+
 def folded(text: str) -> str:
     """Lower case, without accents, marks and needless spaces."""
     apart = unicodedata.normalize("NFKD", text.casefold())

@@ -6,7 +6,8 @@ from shared.models import languages
 from warranties.notices.words import shipped_words
 from warranties.phrasing import OCCASIONS, Words, faults
 
-GOOD = Words("Cut back {what}", "Hello {name},\n\n{plants}\n\n[Your home]({my_home})\n")
+TEXT = "{firm}: cut back {what}. {my_home} Reply STOP to end."
+GOOD = Words("Cut back {what}", "Hello {name},\n\n{plants}\n\n[Your home]({my_home})\n", TEXT)
 
 
 @pytest.mark.parametrize("language", [code for code, _ in languages()])
@@ -17,6 +18,18 @@ def test_the_shipped_words_have_no_fault(occasion: str, language: str) -> None:
 
 def test_good_words_have_none() -> None:
     assert faults("trim-back", GOOD) == []
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "{firm}: {subject}. {my_home} Reply STOP to end.",
+        "{firm}: corte {what}. {my_home} Responda ALTO y basta",
+        "{what}!\n{my_home}\nQUIT ends it, {firm}",
+    ],
+)
+def test_a_text_may_be_worded_freely(text: str) -> None:
+    assert faults("trim-back", GOOD._replace(text=text)) == []
 
 
 @pytest.mark.parametrize(
@@ -40,6 +53,18 @@ def test_good_words_have_none() -> None:
         (GOOD._replace(body="{plants}\n\nSolo 30 dólares"), "16 CFR 316.3"),
         (GOOD._replace(body="{plants}\n\nA special offer for you"), "advertises"),
         (GOOD._replace(body="{plants}\n\nAproveche la oferta"), "advertises"),
+        (GOOD._replace(text=""), "text message must name {firm}"),
+        (GOOD._replace(text="{firm}: {what}. Reply STOP"), "must name {my_home}: the home's page"),
+        (GOOD._replace(text="{firm}: {my_home} Reply STOP"), "text message must name {what}"),
+        (GOOD._replace(text="{firm}: {subject} {my_home}"), "how to end texts"),
+        (GOOD._replace(text="{firm}: {what} {my_home} Don’t stop."), "how to end texts"),
+        (GOOD._replace(text=f"{TEXT} {{plants}}"), "no field {plants} in the text"),
+        (GOOD._replace(text=f"{TEXT} {{color}}"), "no field {color} in the text"),
+        (GOOD._replace(text=f"{TEXT} {{"), "alone in the text message"),
+        (GOOD._replace(text=f"{TEXT} [Home]({{my_home}})"), "has no buttons"),
+        (GOOD._replace(text=f"{TEXT} www.example.org"), "cannot stand in a text message"),
+        (GOOD._replace(text=f"{TEXT} Only $5 today"), "16 CFR 316.3"),
+        (GOOD._replace(text=TEXT + "." * 600), "at most 600"),
     ],
 )
 def test_each_fault_is_named(words: Words, said: str) -> None:

@@ -1,13 +1,20 @@
 """The firm's own words of notices: written, looked at on a real home, kept, taken back."""
 
+from datetime import UTC, datetime
 from decimal import Decimal
+from importlib import import_module
+from itertools import product
 
 import pytest
+from django.apps import apps
 from django.core import mail
 from django.core.mail import EmailMultiAlternatives
 from django.test import Client
+from django.utils.timezone import now
 from pytest_django import Settings
+from time_machine import TimeMachineFixture
 
+from customers.actions import record_consent
 from customers.models import Home, HouseholdLink
 from tests.customers.plan.houses import feature, house
 from tests.factories import (
@@ -23,13 +30,20 @@ from tests.factories import (
     make_user,
     make_watch,
 )
+from warranties import phrasing, segments
 from warranties.actions import noticing, rewording
 from warranties.models import Notice, NoticeWords
-from warranties.phrasing import OCCASIONS, Words
+from warranties.notices.sample import TOKEN, sample
+from warranties.notices.texting import kept_texts
+from warranties.notices.words import shipped_words
+from warranties.notices.writing import compose
+from warranties.phrasing import OCCASIONS, Words, is_texted
 
 pytestmark = pytest.mark.django_db
 BODY = "Dear {name},\n\n{plants}\n\n<b>Best wishes</b>\n\n[Home]({my_home})\n"
-OWN = Words("The {what} at {street}", BODY)
+TEXT = "{firm}: cut the {what}, {when}! {my_home} STOP ends this."
+OWN = Words("The {what} at {street}", BODY, TEXT)
+FRAME = "{firm}: {subject}. {agree} Reply STOP to end."
 PAGE = "/words/trim-back/en/"
 
 
@@ -150,6 +164,77 @@ def test_every_occasion_can_be_looked_at(owner: Client, occasion: str) -> None:
         assert answer.context["faults"] == []
         plain = answer.context["look"].plain
         assert "{" not in answer.context["look"].written.subject + plain
+
+
+def test_texts_go_out_in_the_firms_words(settings: Settings) -> None:
+    keep()
+    household = make_household(mail="", channel_order=["text"])
+    record_consent(household=household, channel="text", given=True, how="said", at=NOON)
+    watch = make_watch(plant=make_plant(home=make_home(household=household)), opens_on=TODAY)
+
+    noticing.send(pk=make_notice(watch=watch, channel="text").pk, at=NOON)
+
+    (text,) = kept_texts(1)
+    assert text.text.startswith("Dry Creek Barrier Co.: cut the the lantana, as soon as you can! h")
+    assert text.text.endswith("/ STOP ends this.")
+
+
+def test_a_text_is_shown_with_what_makes_it_dear(owner: Client) -> None:
+    text = TEXT.replace("cut", "don’t forget to cut")
+    home = a_home().pk
+
+    _, page = post(owner, "see", home=home, text=text)
+    assert "in UCS-2" in page
+    assert "“’” (right single quotation mark; write &#x27;)" in page
+    assert "4 segments" in page
+    answer = owner.post(PAGE, {**OWN._asdict(), "text": text, "do": "keep"}, follow=True)
+    assert "right single quotation mark" in answer.content.decode()
+    assert NoticeWords.objects.get().text == text
+
+
+def test_what_is_never_texted_asks_for_no_text(owner: Client) -> None:
+    page = owner.get("/words/agreement/en/").content.decode()
+    words = {"subject": "Yours", "body": "Hello"}
+
+    assert "never goes out as a text" in page
+    assert 'name="text"' not in page
+    assert owner.post("/words/agreement/en/", {**words, "do": "keep"}).status_code == 302
+
+
+def test_every_shipped_text_is_short(owner: Client, time_machine: TimeMachineFixture) -> None:
+    """On a Monday: Saturday is written with an accent in Spanish."""
+    time_machine.move_to(datetime(2026, 6, 5, 19, tzinfo=UTC), tick=False)
+    home = a_home()
+    for occasion, language in product(OCCASIONS, ("en", "es")):
+        notice = sample(occasion, language, home, now())
+        assert notice
+        written = compose(notice, shipped_words(occasion, language), token=TOKEN, at=now())
+
+        assert "{" not in written.text, written.text
+        assert bool(written.text) == is_texted(occasion)
+        assert list(segments.cautions(written.text)) == [], written.text
+
+
+def test_words_kept_before_keep_the_texts_that_they_went_out_in() -> None:
+    """The step that gave each version a text of its own."""
+    step = import_module("warranties.migrations.0003_keep_texts_as_they_went_out")
+    for occasion, language in [("trim-back", "es"), ("offer", "en"), ("agreement", "en")]:
+        NoticeWords.objects.create(
+            occasion=occasion, language=language, version=1, subject="S", body="B", made_at=NOON
+        )
+    NoticeWords.objects.create(
+        occasion="season", language="en", version=1, shipped=True, made_at=NOON
+    )
+
+    step.keep_texts(apps, None)
+
+    assert dict(NoticeWords.objects.values_list("occasion", "text")) == {
+        "trim-back": "{firm}: {subject}, {when}. {my_home} Responda ALTO para no recibir más.",
+        "offer": "{firm}: {subject}. {agree} Reply STOP to end.",
+        "agreement": "",
+        "season": "",
+    }
+    assert phrasing.faults("offer", Words("S", "{until}\n\n[x]({agree})", FRAME)) == []
 
 
 def test_unknown_words_are_not_found(owner: Client) -> None:

@@ -48,3 +48,28 @@ def test_every_part_has_room(text: str) -> None:
 
     assert counted.units <= max(alone, counted.parts * joined)
     assert counted.parts <= counted.units
+
+
+def test_odd_characters_are_named_with_what_may_stand_for_them() -> None:
+    assert segments.odd("señor: «más» “ya” más €") == ["«", "á", "»", "“", "”"]
+    assert segments.named("á") == "“á” (latin small letter a with acute)"
+    assert segments.named("…") == "“…” (horizontal ellipsis; write ...)"
+    assert segments.named("\u00a0").endswith("(no-break space; write a plain space)")
+    assert segments.named("\u0007").endswith("(u+0007)")
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        ("", []),
+        ("a" * 306, []),
+        ("a" * 307, ["3 segments"]),
+        ("más", ["UCS-2, 70 characters a segment instead of 160, for the sake of “á”"]),
+        ("á" * 135, ["UCS-2", "3 segments"]),
+    ],
+)
+def test_says_what_makes_a_text_dear(text: str, said: list[str]) -> None:
+    found = list(segments.cautions(text))
+
+    assert len(found) == len(said)
+    assert all(part in caution for part, caution in zip(said, found, strict=True))

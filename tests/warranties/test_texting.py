@@ -164,7 +164,7 @@ def test_a_notice_by_text_is_sent_once_and_says_how_to_end(settings: Settings) -
     (text,) = kept(settings)
     assert text["to"] == "+16025550123"
     assert text["id"] == notice.message_id.strip("<>")
-    assert text["text"].startswith("Dry Creek Barrier Co.: Please cut back the lantana at 14 Jun")
+    assert text["text"].startswith("Dry Creek Barrier Co.: please cut back the lantana at 14 Jun")
     assert "/my-home/" in text["text"]
     assert text["text"].endswith("Reply STOP to end.")
     assert text["segments"] == 2

@@ -13,7 +13,6 @@ from jobs.models import Booking, Job
 from shared.refusals import Refused
 from warranties.actions import seeing
 from warranties.models import Notice, Transfer
-from warranties.notices.entrance import token_of
 from warranties.notices.fields import joined
 from warranties.notices.hours import may_write, next_hour
 from warranties.notices.inserting import channel_of
@@ -85,7 +84,7 @@ def _written(notice: Notice, at: datetime) -> Callable[[Callable[[], None]], Non
     """Write the mail or the text; return what gives it to its server or gateway."""
     written = write(notice, at=at)
     if notice.channel == "text":
-        text = text_of(notice, written, token=token_of(notice, at))
+        text = text_of(notice, written)
         return lambda before: post_text(text, before=before)
     mail = mail_of(notice, written, notice.household)
     return lambda before: post(mail, before=before)

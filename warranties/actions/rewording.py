@@ -27,8 +27,8 @@ def keep_words(
     """Keep a new version: what goes out from now on is written in it. Raises WordsRefused."""
     if found := words_faults(occasion, words):
         raise WordsRefused(found)
-    subject, body = words.subject.strip(), words.body.strip() + "\n"
-    new = NoticeWords(subject=subject, body=body, made_by=by, made_at=at)
+    subject, body, text = words.subject.strip(), words.body.strip() + "\n", words.text.strip()
+    new = NoticeWords(subject=subject, body=body, text=text, made_by=by, made_at=at)
     return _keep(new, occasion, language)
 
 

@@ -27,6 +27,7 @@ class NoticeWords(models.Model):
     shipped = models.BooleanField(default=False)
     subject = models.CharField(max_length=200, blank=True)
     body = models.TextField(blank=True)
+    text = models.TextField(blank=True, help_text="The text message.")
     made_at = models.DateTimeField()
     made_by = models.ForeignKey(User, models.SET_NULL, null=True, related_name="+")
 
@@ -41,7 +42,7 @@ class NoticeWords(models.Model):
                 name="one_words_an_occasion_language_and_version",
             ),
             models.CheckConstraint(
-                condition=models.Q(shipped=True, subject="", body="")
+                condition=models.Q(shipped=True, subject="", body="", text="")
                 | (models.Q(shipped=False) & ~models.Q(subject="") & ~models.Q(body="")),
                 name="words_are_shipped_or_our_own",
             ),
@@ -52,4 +53,4 @@ class NoticeWords(models.Model):
 
     @property
     def words(self) -> Words:
-        return Words(self.subject, self.body)
+        return Words(self.subject, self.body, self.text)

@@ -7,7 +7,7 @@ from decimal import Decimal
 
 from django.conf import settings
 from django.urls import reverse
-from django.utils.translation import gettext, override
+from django.utils.translation import gettext, override, pgettext
 
 from customers.models import Plant
 from jobs.actions.paying import due
@@ -93,8 +93,17 @@ def _trim_back(case: Case) -> dict[str, str]:
     many = gettext("%(count)d plants") % {"count": len(plants)}
     return {
         "what": only if len(plants) == 1 else many,
+        "when": _by(case.notice if not case.told else case.told[0], case),
         "plants": "\n\n".join(_plant(case, each, each.plant) for each in case.told if each.plant),
     }
+
+
+def _by(notice: Notice, case: Case) -> str:
+    """By when to cut, in a few words, for texts. No letter in them needs the wide alphabet."""
+    by = notice.due_on
+    if not by or by <= case.at.astimezone(notice.home.tz).date():
+        return gettext("as soon as you can")
+    return pgettext("short", "by %(day)s") % {"day": day_said(by, case.language)}
 
 
 def _plant(case: Case, notice: Notice, plant: Plant) -> str:
@@ -163,8 +172,14 @@ def _offer(case: Case) -> dict[str, str]:
         "number": str(facts.get("offer", "")),
         "total": _money(facts.get("total"), case.language),
         "until": day_said(until, case.language) if until else "",
-        "agree": entrance(case.notice, case.at) if case.notice.pk else "",
+        "agree": _to_agree(case),
     }
+
+
+def _to_agree(case: Case) -> str:
+    if case.notice.pk:
+        return entrance(case.notice, case.at)
+    return settings.BASE_URL + reverse("offer-agree", args=[case.token])
 
 
 def _balance(case: Case) -> dict[str, str]:

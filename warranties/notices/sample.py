@@ -8,7 +8,7 @@ from customers.models import Home, Plant
 from jobs.models import Booking
 from warranties.models import Notice
 
-TOKEN = "preview"  # noqa: S105  # opens nothing
+TOKEN = "preview".ljust(76, "-")  # opens nothing, and is as long as one that does
 AHEAD = timedelta(days=30)
 TWO_WEEKS = timedelta(days=14)
 KINDS = {"visit-moved": "visit-booked", "transfer-old": "transfer", "transfer-new": "transfer"}

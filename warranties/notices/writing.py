@@ -9,8 +9,6 @@ from datetime import datetime
 from typing import NamedTuple
 
 from django.conf import settings
-from django.template.loader import render_to_string
-from django.utils.translation import override
 
 from jobs.invitation import invitation
 from shared.firm import the_firm
@@ -19,7 +17,7 @@ from warranties.clauses import fill
 from warranties.models import Notice
 from warranties.notices.enclosing import ENCLOSING, enclosure
 from warranties.notices.entrance import token_of
-from warranties.notices.fields import Case, common, told_with, values_of
+from warranties.notices.fields import Case, told_with, values_of
 from warranties.notices.pictures import Picture, pictures_of
 from warranties.notices.texting import Text
 from warranties.notices.words import occasion_of, standing_words
@@ -36,6 +34,7 @@ class Attached(NamedTuple):
 class Written:
     subject: str
     blocks: list[markup.Block]
+    text: str
     attached: list[Attached]
     pictures: list[Picture] = field(default_factory=list)
 
@@ -52,8 +51,10 @@ def compose(notice: Notice, words: Words, *, token: str, at: datetime) -> Writte
     plants = [each.plant for each in told if each.plant]
     pictures = pictures_of(notice.home, plants, notice.language)
     values = values_of(Case(notice, token, at, told, pictures))
+    subject = " ".join(fill(words.subject, values).split())
     return Written(
-        subject=" ".join(fill(words.subject, values).split()),
+        subject=subject,
+        text=fill(words.text, {**values, "subject": subject}).strip(),
         blocks=markup.blocks(fill(words.body, values), ours=settings.BASE_URL),
         attached=list(_attached(notice)) if notice.pk else [],
         pictures=list(pictures.values()),
@@ -70,17 +71,7 @@ def _attached(notice: Notice) -> Iterator[Attached]:
         yield Attached(*enclosure(notice), "application/pdf")
 
 
-def text_of(notice: Notice, written: Written, *, token: str) -> Text:
-    """The text: what it is about, the way in, how to end it. The rest stands on my home."""
-    facts = {
-        **common(notice, token),
-        "firm": the_firm(),
-        "notice": notice,
-        "subject": written.subject,
-        "by": notice.due_on,
-    }
-    with override(notice.language):
-        name = f"warranties/notices/_text.{notice.language}.txt"
-        words = render_to_string(name, facts).strip()
-    to = str(notice.household.phone)
-    return Text(notice.message_id.strip("<>"), to, words, segments.count(words).parts)
+def text_of(notice: Notice, written: Written) -> Text:
+    """The text as the gateway gets it, with its parts counted."""
+    to, parts = str(notice.household.phone), segments.count(written.text).parts
+    return Text(notice.message_id.strip("<>"), to, written.text, parts)

@@ -13,6 +13,7 @@ from shared.kept import with_pictures
 from shared.models import languages
 from shared.requests import StaffRequest
 from shared.roles import allowed
+from warranties import segments
 from warranties.actions import rewording
 from warranties.forms.words import WordsForm
 from warranties.models import Notice, NoticeWords
@@ -23,7 +24,7 @@ from warranties.notices.sample import TOKEN, sample
 from warranties.notices.texting import Text
 from warranties.notices.words import shipped_words, standing_words
 from warranties.notices.writing import Written, compose, text_of
-from warranties.phrasing import fields_of
+from warranties.phrasing import FIELD, fields_of, is_texted, text_fields_of
 from warranties.views.outbox import APART
 
 
@@ -49,8 +50,8 @@ def words(request: StaffRequest, occasion: str, language: str) -> HttpResponseBa
     _known(occasion, language)
     if request.method != "POST":
         begin = _begin(occasion, language, request.GET.get("version", ""))
-        return _page(request, occasion, language, WordsForm(initial=begin))
-    form = WordsForm(request.POST)
+        return _page(request, occasion, language, WordsForm(initial=begin, occasion=occasion))
+    form = WordsForm(request.POST, occasion=occasion)
     if not form.is_valid():
         return _page(request, occasion, language, form, status=422)
     if request.POST.get("do") == "keep":
@@ -95,6 +96,8 @@ def _keep(request: StaffRequest, occasion: str, language: str, form: WordsForm) 
     except rewording.WordsRefused:
         return _page(request, occasion, language, form, status=422)
     messages.success(request, "Kept. What goes out from now on is written in these words.")
+    for caution in segments.cautions(FIELD.sub("", form.words().text)):
+        messages.warning(request, f"The text message: {caution}")
     return redirect("notice-words", occasion, language)
 
 
@@ -105,6 +108,15 @@ class Look:
     notice: Notice
     written: Written
     text: Text
+
+    @property
+    def counted(self) -> segments.Segments:
+        return segments.count(self.text.text)
+
+    @property
+    def cautions(self) -> list[str]:
+        """Why the text message is dearer than it need be."""
+        return list(segments.cautions(self.text.text))
 
     @property
     def plain(self) -> str:
@@ -118,7 +130,7 @@ def _look(occasion: str, language: str, form: WordsForm) -> Look | None:
     if notice is None:
         return None
     written = compose(notice, form.words(), token=TOKEN, at=now())
-    return Look(notice, written, text_of(notice, written, token=TOKEN))
+    return Look(notice, written, text_of(notice, written))
 
 
 def _as_mail(look: Look) -> HttpResponse:
@@ -154,6 +166,7 @@ def _page(
         "code": language,
         "language": dict(languages())[language],
         "fields": fields_of(occasion),
+        "text_fields": text_fields_of(occasion) if is_texted(occasion) else {},
         "faults": rewording.words_faults(occasion, form.words()) if valid else [],
         "look": look,
         "versions": NoticeWords.objects.of(occasion, language).select_related("made_by"),
