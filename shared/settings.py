@@ -212,7 +212,7 @@ SERVER_EMAIL = FIRM_EMAIL
 # Where mails come back to, and the mailbox in which they are found (warranties/notices/mailbox.py).
 BOUNCE_ADDRESS = env.str("BOUNCE_ADDRESS", FIRM_EMAIL)
 BOUNCES_URL = env.str("BOUNCES_URL", "")
-EMAIL_TIMEOUT = 20
+EMAIL_TIMEOUT = environment.whole("EMAIL_TIMEOUT", 20, least=1, most=300)
 
 # Texts: kept in var/texts until a gateway is named (warranties/notices/texting.py).
 TEXTS_DIR = VAR_DIR / "texts"

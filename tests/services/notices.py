@@ -136,11 +136,13 @@ class Stubborn:
         self.mails = mails
         self.real = mails.handle_DATA
         self.replies: list[Callable[[Any], str | Awaitable[str]]] = []
+        self.envelope: object = None  # of the message at hand
         self.pause = 0.0
 
     async def handle(self, server: Any, session: object, envelope: object) -> str:
         await asyncio.sleep(self.pause)
         if not self.replies:
             return await self.real(server, session, envelope)
+        self.envelope = envelope
         reply = self.replies.pop(0)(server)
         return reply if isinstance(reply, str) else await reply

@@ -1,5 +1,6 @@
 """Throwaway servers, each stopped by the handle that started it."""
 
+import asyncio
 import os
 import shutil
 import socket
@@ -16,6 +17,7 @@ from typing import Any, Self
 
 import psycopg
 from aiosmtpd.controller import Controller
+from aiosmtpd.smtp import SMTP
 
 from shared.supervisor import wait_for
 
@@ -119,12 +121,34 @@ def redis_server(port: int = 0) -> Iterator[str]:
         yield f"redis://127.0.0.1:{port}/0"
 
 
+class Greeting(SMTP):
+    """One line to the mail server, which may keep its caller waiting before it says a word."""
+
+    async def _handle_client(self) -> None:
+        waits = self.event_handler.waits
+        try:
+            await asyncio.sleep(waits.pop(0) if waits else 0)
+        except asyncio.CancelledError:  # The caller hung up.
+            self._writer.close()
+            raise
+        await super()._handle_client()
+
+
+class Receiving(Controller):
+    def factory(self) -> SMTP:
+        return Greeting(self.handler, **self.SMTP_kwargs)
+
+
 class MailServer:
-    """A real SMTP server on loopback that keeps what it takes."""
+    """A real SMTP server on loopback that keeps what it takes.
+
+    `waits`: for how many seconds each of the next callers waits for its first word.
+    """
 
     def __init__(self) -> None:
         self.received: list[EmailMessage] = []
-        self.controller = Controller(self, hostname="127.0.0.1", port=free_port())
+        self.waits: list[float] = []
+        self.controller = Receiving(self, hostname="127.0.0.1", port=free_port())
 
     @property
     def url(self) -> str:

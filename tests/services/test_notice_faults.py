@@ -28,6 +28,7 @@ from tests.services.notices import (
 )
 from tests.services.servers import PATIENCE, MailServer, Postgres, free_port, redis_server
 
+TOO_LONG = 1.3  # seconds, where we wait for one
 pytestmark = [pytest.mark.services, pytest.mark.xdist_group("services")]
 
 
@@ -71,6 +72,33 @@ def taken_and_dropped(line: Any) -> str:
 async def slowly(_line: Any) -> str:
     await asyncio.sleep(0.2)
     return "250 taken"
+
+
+def test_a_server_that_is_slower_than_we_wait(
+    app: App, mails: MailServer, stubborn: Stubborn
+) -> None:
+    """Before its first word it has nothing: asked again. After the data nobody can tell: held."""
+    plan(app, homes=3)
+    hasty = App({**app.environment, "EMAIL_TIMEOUT": "1"})
+    mails.waits = [TOO_LONG]
+
+    async def take_long(line: Any) -> str:
+        said = await stubborn.real(line, None, stubborn.envelope)
+        await asyncio.sleep(TOO_LONG)
+        return said
+
+    stubborn.replies = [take_long]
+    with hasty.worker():
+        hand(app)
+        first = {"planned": 1, "held": 1, "sent": 1}
+        assert settled(app, **first) == first
+        assert sql(app, REFUSED) == [(1,)]
+        sql(app, DUE_NOW)
+        for minutes in (0, 11, 22):
+            hand(app, minutes=minutes)
+        assert settled(app, sent=2, held=1) == {"sent": 2, "held": 1}
+
+    each_once(mails, 3)  # What is held was taken after all: well that it is not sent again.
 
 
 def test_a_line_that_breaks_after_the_data_is_held_however_often(

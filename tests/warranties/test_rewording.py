@@ -117,6 +117,14 @@ def test_keeps_good_words_from_the_page(owner: Client) -> None:
     assert "your own, version 1" in owner.get("/words/").content.decode()
 
 
+def test_lines_end_as_browsers_end_them(owner: Client) -> None:
+    """A paragraph of its own is one, whatever the line ends are."""
+    browsers = {"body": BODY.replace("\n", "\r\n"), "text": f"{TEXT}\r\nThank you"}
+
+    assert post(owner, "keep", **browsers)[0] == 302
+    assert NoticeWords.objects.get().words == OWN._replace(text=f"{TEXT}\nThank you")
+
+
 def test_refuses_words_with_a_fault_and_says_which(owner: Client) -> None:
     status, shown = post(owner, "keep", body="{color}")
 

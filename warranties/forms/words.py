@@ -17,7 +17,7 @@ class WordsForm(forms.Form):
 
     subject = forms.CharField(label="Subject", max_length=200)
     body = forms.CharField(
-        label="Text",
+        label="Mail, letter and call",
         max_length=6_000,
         widget=forms.Textarea(attrs={"rows": 18, "spellcheck": "true"}),
         help_text="Empty lines part paragraphs. # begins a heading, - a line of a list,"
@@ -44,7 +44,12 @@ class WordsForm(forms.Form):
 
     def words(self) -> Words:
         given = self.cleaned_data
-        return Words(given["subject"], given["body"], given.get("text", ""))
+        return Words(given["subject"], _lines(given["body"]), _lines(given.get("text", "")))
+
+
+def _lines(typed: str) -> str:
+    """Browsers end lines with two characters; our marks know one."""
+    return typed.replace("\r\n", "\n")
 
 
 def _homes() -> QuerySet[Home]:
