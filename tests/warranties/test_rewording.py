@@ -210,7 +210,7 @@ def test_what_is_never_texted_asks_for_no_text(owner: Client) -> None:
 
 
 def test_every_shipped_text_is_short(owner: Client, time_machine: TimeMachineFixture) -> None:
-    """On a Monday: Saturday is written with an accent in Spanish."""
+    """The visit is on a Monday: Saturday has an accent in Spanish, which makes a text dearer."""
     time_machine.move_to(datetime(2026, 6, 5, 19, tzinfo=UTC), tick=False)
     home = a_home()
     for occasion, language in product(OCCASIONS, ("en", "es")):
