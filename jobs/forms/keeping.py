@@ -1,9 +1,16 @@
 """What the owner keeps: price books and crews."""
 
+from decimal import Decimal
+from typing import Any
+
 from django import forms
 
 from jobs.models import Crew, Price, PriceBook
 from shared.forms import DayField
+
+
+def not_below_zero(label: str, **kwargs: Any) -> forms.DecimalField:
+    return forms.DecimalField(label=label, min_value=0, **kwargs)
 
 
 class NewBookForm(forms.Form):
@@ -12,28 +19,24 @@ class NewBookForm(forms.Form):
 
 
 class BookForm(forms.ModelForm):
+    minimum = not_below_zero("Least that a fitting is done for", max_digits=12, decimal_places=2)
+    tax_rate = not_below_zero(
+        "Sales tax, as a fraction",
+        max_value=Decimal("0.9999"),
+        decimal_places=4,
+        help_text="0.0725 is 7.25 %.",
+    )
+    deposit_share = not_below_zero(
+        "Deposit, as a fraction of the total",
+        max_value=1,
+        decimal_places=4,
+        help_text="0.3 is 30 %.",
+    )
+
     class Meta:
         model = PriceBook
         fields = ("name", "minimum", "tax_rate", "deposit_share")
-        help_texts = {"minimum": ""}
-        labels = {
-            "name": "Name",
-            "minimum": "Least that a fitting is done for",
-            "tax_rate": "Sales tax, as a fraction",
-            "deposit_share": "Deposit, as a fraction of the total",
-        }
-
-    def clean_deposit_share(self):  # type: ignore[no-untyped-def]  # a Decimal
-        share = self.cleaned_data["deposit_share"]
-        if not 0 <= share <= 1:
-            raise forms.ValidationError("Between 0 and 1: 0.3 is 30 %.")
-        return share
-
-    def clean_tax_rate(self):  # type: ignore[no-untyped-def]  # a Decimal
-        rate = self.cleaned_data["tax_rate"]
-        if not 0 <= rate < 1:
-            raise forms.ValidationError("From 0 to below 1: 0.0725 is 7.25 %.")
-        return rate
+        labels = {"name": "Name"}
 
 
 PriceFormSet = forms.inlineformset_factory(
@@ -54,13 +57,14 @@ PriceFormSet = forms.inlineformset_factory(
 
 
 class CrewForm(forms.ModelForm):
+    hourly_cost = not_below_zero("What an hour of it costs us", max_digits=8, decimal_places=2)
+
     class Meta:
         model = Crew
         fields = ("name", "members", "hourly_cost", "active")
         labels = {
             "name": "Name",
             "members": "Who is in it",
-            "hourly_cost": "What an hour of it costs us",
             "active": "Works",
         }
         widgets = {"members": forms.CheckboxSelectMultiple}

@@ -3,6 +3,7 @@
 from datetime import timedelta
 
 from django.contrib import messages
+from django.db import transaction
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
@@ -11,7 +12,7 @@ from django.views.decorators.http import require_http_methods
 from jobs.actions import pricebooks
 from jobs.forms.keeping import BookForm, CrewForm, NewBookForm, PriceFormSet
 from jobs.models import Crew, PriceBook
-from shared.refusals import Refused
+from shared.answers import made
 from shared.requests import StaffRequest
 from shared.roles import allowed
 
@@ -23,11 +24,8 @@ def prices(request: StaffRequest) -> HttpResponse:
     today = timezone.localdate()
     tomorrow = today + timedelta(days=1)
     form = NewBookForm(request.POST or None, initial={"valid_from": tomorrow})
-    if form.is_valid():
-        try:
-            return redirect("price-book", pk=pricebooks.copy_book(**form.cleaned_data).pk)
-        except Refused as refusal:
-            form.add_error(None, str(refusal))
+    if book := made(form, lambda: pricebooks.copy_book(**form.cleaned_data)):
+        return redirect("price-book", pk=book.pk)
     books = list(PriceBook.objects.order_by("-valid_from"))
     page = {
         "books": books,
@@ -45,8 +43,9 @@ def book(request: StaffRequest, pk: int) -> HttpResponse:
     form = BookForm(request.POST or None, instance=book)
     rows = PriceFormSet(request.POST or None, instance=book, prefix="prices")
     if form.is_valid() and rows.is_valid():
-        form.save()
-        rows.save()
+        with transaction.atomic():
+            form.save()
+            rows.save()
         messages.success(request, f"“{book.name}” is saved.")
         return redirect("price-book", pk=pk)
     page = {"book": book, "form": form, "rows": rows}

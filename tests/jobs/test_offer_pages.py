@@ -250,6 +250,7 @@ def test_price_is_changed(owner: Client) -> None:
         "prices-0-id": price.pk,
         "prices-0-code": "collar",
         "prices-0-text": "Collar",
+        "prices-0-text_es": "Collarín",
         "prices-0-unit": "each",
         "prices-0-price": "47.50",
         "prices-0-cost": "9",
@@ -257,12 +258,29 @@ def test_price_is_changed(owner: Client) -> None:
 
     response = owner.post(url, data)
     refused = owner.post(url, {**data, "deposit_share": "30"})
+    shown = owner.get(url).content.decode()
 
     book.refresh_from_db()
     price.refresh_from_db()
     assert response.status_code == 302
     assert (book.minimum, price.price) == (650, Decimal("47.50"))
     assert refused.status_code == 422
+    assert 'value="Collarín"' in shown
+
+
+@pytest.mark.parametrize("name", ["deposit_share", "tax_rate", "minimum"])
+def test_a_book_asks_for_nothing_below_zero(owner: Client, name: str) -> None:
+    url = reverse("price-book", args=[make_price_book().pk])
+
+    page = owner.post(url, {name: "-0.01", "prices-TOTAL_FORMS": "0", "prices-INITIAL_FORMS": "0"})
+
+    assert "greater than or equal to 0" in page.content.decode()
+
+
+def test_a_crew_never_costs_less_than_nothing(owner: Client) -> None:
+    owner.post(reverse("crews"), {"name": "North", "hourly_cost": "-1", "active": "on"})
+
+    assert not Crew.objects.exists()
 
 
 def test_crew_is_entered_and_changed(owner: Client) -> None:
