@@ -3,17 +3,12 @@
 from decimal import Decimal
 
 import django_tables2 as tables
-from django.conf import settings
 
 from jobs.ledger import Earnings
 from jobs.models import Job
 from jobs.models.job import JobQuerySet
-from shared.money import money_text
+from shared.firm import money_said
 from shared.tables import Table
-
-
-def money(value: Decimal) -> str:
-    return money_text(value, settings.FIRM_CURRENCY)
 
 
 def percent(value: Decimal | None) -> str:
@@ -26,7 +21,7 @@ class MoneyColumn(tables.Column):
     attrs = {"cell": {"class": "number"}}
 
     def render(self, value: Decimal) -> str:
-        return money(value)
+        return money_said(value)
 
 
 class LedgerTable(Table):

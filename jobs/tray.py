@@ -10,16 +10,16 @@ from datetime import date, datetime, timedelta
 from decimal import Decimal
 from typing import Any
 
-from django.conf import settings
-from django.db.models import DecimalField, F, OuterRef, Prefetch, QuerySet, Subquery, Sum, Value
+from django.db.models import F, OuterRef, Prefetch, QuerySet, Subquery, Value
 from django.db.models.functions import Coalesce
 from django.urls import reverse
 from django.utils.formats import date_format
 
 from jobs.holds import refund_due_on
 from jobs.models import Booking, Job, Offer, Payment
+from jobs.models.job import sum_of
 from jobs.pricing import NOTHING, balance_due, offer_totals
-from shared.money import money_text
+from shared.firm import money_said
 
 MOST = 200  # of each kind: who has more waits for more hands, not for a longer page
 PATIENCE = timedelta(days=7)
@@ -196,16 +196,9 @@ def _visit(visit: Booking) -> str:
 # Money.
 
 
-def _sum(rows: QuerySet, field: str, key: str) -> Coalesce:
-    """A subquery: the sum of a column over the rows that belong to the outer one."""
-    one = rows.order_by().values(key).annotate(sum=Sum(field)).values("sum")
-    money = DecimalField(max_digits=12, decimal_places=2)
-    return Coalesce(Subquery(one, output_field=money), Value(NOTHING), output_field=money)
-
-
 def waiting_money(now: datetime) -> list[Waiting]:
     """What households still owe for finished work, and what we owe them back. Two queries."""
-    paid = _sum(Payment.objects.filter(job=OuterRef("pk")), "amount", "job")
+    paid = sum_of(Payment.objects.filter(job=OuterRef("pk")), "job")
     jobs = Job.objects.select_related("home").annotate(paid=paid)
     since = now.date() - LOOKED_BACK
     finished = (
@@ -236,10 +229,6 @@ def _total(job: Job) -> Decimal:
     return offer_totals([job.revenue], tax_rate=row.tax_rate or NOTHING).total
 
 
-def _words(amount: Decimal) -> str:
-    return money_text(amount, settings.FIRM_CURRENCY)
-
-
 def _owed(job: Job, now: datetime) -> Waiting | None:
     owed = balance_due(_total(job), [_paid(job)])
     if owed <= 0:
@@ -247,19 +236,13 @@ def _owed(job: Job, now: datetime) -> Waiting | None:
     day = job.handed_over_on or job.asked_on
     overdue = _today(job, now) - day >= PATIENCE
     text = f"{job.home.street} was handed over {ago(day, _today(job, now))} and owes "
-    return _step(
-        text + _words(owed),
-        "ask for it",
-        _payments(job),
-        day,
-        overdue=overdue,
-    )
+    return _step(text + money_said(owed), "ask for it", _payments(job), day, overdue=overdue)
 
 
 def _owed_back(job: Job, now: datetime) -> Waiting:
     day = job.closed_on or job.asked_on
     last = refund_due_on(day)
-    money = _words(_paid(job))
+    money = money_said(_paid(job))
     text = f"{job.home.street} called off: {money} is theirs by {date_format(last, 'j F')}"
     return _step(text, "pay it back", _payments(job), day, overdue=_today(job, now) > last)
 

@@ -1,8 +1,11 @@
 """Model fields for money and lengths, so that every column of a kind is of one size."""
 
+from decimal import Decimal
 from typing import Any
 
 from django.db import models
+
+MOST_MONEY = Decimal("9999999999.99")  # what a column of money can hold
 
 
 class MoneyField(models.DecimalField):

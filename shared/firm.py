@@ -1,10 +1,13 @@
 """The firm as its papers and mails name it, read from settings."""
 
 from dataclasses import dataclass
+from decimal import Decimal
 
 from django.conf import settings
 from phonenumber_field.phonenumber import PhoneNumber
 from phonenumbers import NumberParseException
+
+from shared.money import money_text
 
 LETTER_PAPER = {"US", "CA", "MX"}  # the countries that print on it; all others on A4
 
@@ -27,6 +30,11 @@ class Firm:
             return PhoneNumber.from_string(self.phone, settings.FIRM_COUNTRY).as_national
         except NumberParseException:
             return self.phone
+
+
+def money_said(amount: Decimal, language: str = "en") -> str:
+    """Return the amount in the firm's currency as people of that language read it."""
+    return money_text(amount, settings.FIRM_CURRENCY, language)
 
 
 def the_firm() -> Firm:

@@ -64,8 +64,9 @@ def change_owner(
     One of several owners may take it over. Raises NotChangeable where they hold it alone already,
     or where it changed hands after that day.
     """
-    current = Ownership.objects.select_for_update().filter(home=home, until=None)
-    if [each.household_id for each in current] == [household.pk]:
+    current = _current(home)
+    alone = [each.household_id for each in current] == [household.pk]
+    if alone or _entered(household, on, current):
         raise NotChangeable(f"{household} holds {home.street} already.")
     later = home.ownerships.filter(Q(since__gt=on) | Q(until__gt=on)).order_by("-since").first()
     if later:
@@ -91,11 +92,12 @@ def add_owner(*, home: Home, household: Household, said: Said, on: date, at: dat
     We go on dealing with the first owner. Raises NotChangeable where they own it already, nobody
     does, or the first owner came after that day.
     """
-    current = Ownership.objects.select_for_update().filter(home=home, until=None)
-    first = current.order_by("since", "pk").first()
-    if first is None:
+    current = _current(home)
+    if not current:
         raise NotChangeable(f"Nobody holds {home.street}: enter who holds it.")
-    if household.pk and current.filter(household=household).exists():
+    first = current[0]
+    known = {each.household_id for each in current}
+    if household.pk in known or _entered(household, on, current):
         raise NotChangeable(f"{household} owns {home.street} already.")
     if on < first.since:
         raise NotChangeable(f"{first.household} holds it since {first.since:%-d %B %Y}.")
@@ -105,6 +107,19 @@ def add_owner(*, home: Home, household: Household, said: Said, on: date, at: dat
     keep_words(home=home)
     signals.owner_added.send(Home, home=home, household=household, at=at)
     return ownership
+
+
+def _current(home: Home) -> list[Ownership]:
+    """Who holds the home now, the first one first; held until the transaction ends."""
+    Home.objects.select_for_update().get(pk=home.pk)
+    current = home.ownerships.filter(until=None).select_related("household")
+    return list(current.order_by("since", "pk"))
+
+
+def _entered(household: Household, on: date, current: list[Ownership]) -> bool:
+    """Whether a household of that name came that very day: then somebody clicked twice."""
+    names = {each.household.name.casefold() for each in current if each.since == on}
+    return household.name.casefold() in names
 
 
 def _save_address(home: Home) -> None:

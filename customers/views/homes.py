@@ -14,6 +14,7 @@ from customers.models import Home, Ownership
 from customers.story import story
 from customers.tables import HomeTable
 from customers.views.households import held
+from shared.answers import made
 from shared.paging import COUNTED, capped_count, keyset_page
 from shared.requests import StaffRequest
 from shared.roles import allowed
@@ -85,11 +86,8 @@ def home_change(request: StaffRequest, pk: int) -> HttpResponseBase:
     """Correct a home's address, time zone or what one should know on site."""
     shown = get_object_or_404(Home, pk=pk)
     form = HomeForm(request.POST or None, instance=shown)
-    if request.method == "POST" and form.is_valid():
-        try:
-            return redirect(actions.change_home(home=form.instance))
-        except actions.HomeKnown as error:
-            form.add_error("street", str(error))
+    if changed := made(form, lambda: actions.change_home(home=form.instance), at="street"):
+        return redirect(changed)
     status = 422 if request.method == "POST" else 200
     page = {"form": form, "home": Home.objects.get(pk=pk)}
     return render(request, "customers/home_change.html", page, status=status)

@@ -1,5 +1,7 @@
 """Who holds a home, how they are reached, and when it changes hands."""
 
+from collections.abc import Callable
+
 from django.contrib import messages
 from django.http import Http404, HttpResponseBase
 from django.shortcuts import get_object_or_404, redirect, render
@@ -8,7 +10,8 @@ from django.views.decorators.http import require_http_methods, require_POST
 
 from customers import actions
 from customers.forms import ConsentForm, HouseholdForm, OwnerForm
-from customers.models import Home, Household
+from customers.models import Home, Household, Ownership
+from shared.answers import done
 from shared.requests import StaffRequest
 from shared.roles import allowed
 
@@ -40,24 +43,32 @@ def household_change(request: StaffRequest, pk: int) -> HttpResponseBase:
 def owner_change(request: StaffRequest, pk: int) -> HttpResponseBase:
     """Give the home to a new household: sold, inherited, let."""
     home = get_object_or_404(Home, pk=pk)
+    return _owner_page(request, home, actions.change_owner, "customers/owner_change.html")
+
+
+@allowed("keep_homes")
+@require_http_methods(["GET", "HEAD", "POST"])
+def owner_add(request: StaffRequest, pk: int) -> HttpResponseBase:
+    """Enter another owner beside who holds the home."""
+    return _owner_page(request, held(pk)[0], actions.add_owner, "customers/owner_add.html")
+
+
+def _owner_page(
+    request: StaffRequest, home: Home, enter: Callable[..., Ownership], template: str
+) -> HttpResponseBase:
+    """The forms of a new owner; a POST enters them by the action."""
     given = request.POST or None
     owner_form = OwnerForm(given, initial={"on": localdate(timezone=home.tz)})
     household_form = HouseholdForm(given, prefix="household")
     consent_form = ConsentForm(given, prefix="consent")
-    forms = (owner_form, household_form, consent_form)
-    if all(form.is_valid() for form in forms):
-        try:
-            actions.change_owner(
-                home=home,
-                household=household_form.instance,
-                on=owner_form.cleaned_data["on"],
-                at=now(),
-                said=consent_form.said(),
-            )
-        except actions.NotChangeable as error:
-            owner_form.add_error("on", str(error))
-        else:
-            return redirect(home)
+
+    def act() -> Ownership:
+        household, on = household_form.instance, owner_form.cleaned_data["on"]
+        return enter(home=home, household=household, said=consent_form.said(), on=on, at=now())
+
+    both = household_form.is_valid() and consent_form.is_valid()
+    if both and done(owner_form, act, at="on"):
+        return redirect(home)
     page = {
         "home": home,
         "household": home.household(),
@@ -66,40 +77,7 @@ def owner_change(request: StaffRequest, pk: int) -> HttpResponseBase:
         "consent_form": consent_form,
     }
     status = 422 if request.method == "POST" else 200
-    return render(request, "customers/owner_change.html", page, status=status)
-
-
-@allowed("keep_homes")
-@require_http_methods(["GET", "HEAD", "POST"])
-def owner_add(request: StaffRequest, pk: int) -> HttpResponseBase:
-    """Enter another owner beside who holds the home."""
-    home, household = held(pk)
-    given = request.POST or None
-    owner_form = OwnerForm(given, initial={"on": localdate(timezone=home.tz)})
-    household_form = HouseholdForm(given, prefix="household")
-    consent_form = ConsentForm(given, prefix="consent")
-    if all(form.is_valid() for form in (owner_form, household_form, consent_form)):
-        try:
-            actions.add_owner(
-                home=home,
-                household=household_form.instance,
-                said=consent_form.said(),
-                on=owner_form.cleaned_data["on"],
-                at=now(),
-            )
-        except actions.NotChangeable as error:
-            owner_form.add_error("on", str(error))
-        else:
-            return redirect(home)
-    page = {
-        "home": home,
-        "household": household,
-        "owner_form": owner_form,
-        "household_form": household_form,
-        "consent_form": consent_form,
-    }
-    status = 422 if request.method == "POST" else 200
-    return render(request, "customers/owner_add.html", page, status=status)
+    return render(request, template, page, status=status)
 
 
 @allowed("keep_homes")

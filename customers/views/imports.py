@@ -1,6 +1,5 @@
 """Tables of homes: sent, matched, looked at, brought in, their refused rows taken back."""
 
-from django.contrib import messages
 from django.core.paginator import Paginator
 from django.http import Http404, HttpResponse, HttpResponseBase
 from django.shortcuts import get_object_or_404, redirect, render
@@ -11,6 +10,7 @@ from customers import tasks
 from customers.actions import importing
 from customers.forms import ColumnsForm, TableForm
 from customers.models import ImportRun
+from shared.answers import done, made, tried
 from shared.exports import FORMATS, exported
 from shared.requests import StaffRequest
 from shared.roles import allowed
@@ -25,14 +25,13 @@ HERE = 15  # seconds that a page works by itself where no worker can be asked
 def imports(request: StaffRequest) -> HttpResponseBase:
     """The tables that were brought in, and the form that takes a new one."""
     form = TableForm(request.POST or None, request.FILES or None)
-    if request.method == "POST" and form.is_valid():
+
+    def load() -> ImportRun:
         sent = form.cleaned_data["file"]
-        try:
-            run = importing.load_table(file=sent, name=sent.name, by=request.user)
-        except importing.NotImportable as error:
-            form.add_error("file", str(error))
-        else:
-            return redirect("import-columns", run.pk)
+        return importing.load_table(file=sent, name=sent.name, by=request.user)
+
+    if run := made(form, load, at="file"):
+        return redirect("import-columns", run.pk)
     status = 422 if request.method == "POST" else 200
     runs = Paginator(ImportRun.objects.select_related("by").order_by("-pk"), SHOWN)
     page = {"form": form, "runs": runs.get_page(request.GET.get("page"))}
@@ -63,13 +62,8 @@ def columns(request: StaffRequest, pk: int) -> HttpResponseBase:
     if run.state != "loaded":
         return redirect(run)
     form = ColumnsForm(request.POST or None, run=run)
-    if request.method == "POST" and form.is_valid():
-        try:
-            importing.match_columns(run=run, columns=form.columns())
-        except importing.NotImportable as error:
-            form.add_error(None, str(error))
-        else:
-            return redirect("import-preview", pk)
+    if done(form, lambda: importing.match_columns(run=run, columns=form.columns())):
+        return redirect("import-preview", pk)
     status = 422 if request.method == "POST" else 200
     return render(
         request, "customers/import_columns.html", {"run": run, "form": form}, status=status
@@ -93,12 +87,8 @@ def start(request: StaffRequest, pk: int) -> HttpResponse:
     """Begin, or go on where it stopped: with a worker where one can be asked, else here."""
     run = get_object_or_404(ImportRun, pk=pk)
     stale = importing.is_stale(run, now())
-    try:
-        importing.start(run=run, at=now(), again=stale)
-    except importing.NotImportable as error:
-        messages.error(request, str(error))
-        return redirect(run)
-    if stale or not tasks.bring_in_soon(pk):
+    begun = tried(request, lambda: importing.start(run=run, at=now(), again=stale))
+    if begun and (stale or not tasks.bring_in_soon(pk)):
         importing.advance(run=run, at=now(), seconds=HERE)
     return redirect(run)
 
@@ -120,10 +110,6 @@ def refused(request: StaffRequest, pk: int, form: str) -> HttpResponseBase:  # n
 def forget(request: StaffRequest, pk: int) -> HttpResponse:
     """Take a table away, with its file and its refused rows; its homes stay."""
     run = get_object_or_404(ImportRun, pk=pk)
-    try:
-        importing.forget(run=run)
-    except importing.NotImportable as error:
-        messages.error(request, str(error))
-        return redirect(run)
-    messages.success(request, f"“{run.name}” is forgotten. The homes that it brought in stay.")
-    return redirect("imports")
+    said = f"“{run.name}” is forgotten. The homes that it brought in stay."
+    forgotten = tried(request, lambda: importing.forget(run=run), said=said)
+    return redirect("imports") if forgotten else redirect("import", pk)

@@ -10,11 +10,10 @@ from customers.models import Home, Household
 from jobs.actions import booking
 from jobs.actions.taking import take
 from jobs.models import Job
+from jobs.models.job import BEFORE_AGREEMENT, BEFORE_FITTING
+from jobs.models.offer import OPEN
 from shared.models import Counter
 from shared.refusals import Refused
-
-BEFORE_AGREEMENT = ("asked", "measured", "priced")
-BEFORE_FITTING = ("agreed", "booked")
 
 
 class NotOnThisStage(Refused):
@@ -25,16 +24,15 @@ class NotOnThisStage(Refused):
 def ask(
     *, home: Home, household: Household, kind: str, source: str, on: date, wish: str = ""
 ) -> Job:
-    """Open a job under the next number of the year."""
-    job = Job.objects.create(
-        number=f"{on.year}-{Counter.objects.take(f'job {on.year}'):04d}",
-        home=home,
-        household=household,
-        kind=kind,
-        source=source,
-        wish=wish,
-        asked_on=on,
-    )
+    """Open a job under the next number of the year.
+
+    Refuses the same enquiry a second time on its day: a second click.
+    """
+    serial = Counter.objects.take(f"job {on.year}")  # whoever clicked twice waits here
+    asked = {"home": home, "household": household, "kind": kind, "wish": wish, "asked_on": on}
+    if same := Job.objects.filter(stage="asked", **asked).first():
+        raise NotOnThisStage(f"Job {same.number} of this day asks for the same.")
+    job = Job.objects.create(number=f"{on.year}-{serial:04d}", source=source, **asked)
     keep_words(home=home)
     return job
 
@@ -55,33 +53,30 @@ def measure(*, job: Job, on: date) -> None:
 @transaction.atomic
 def decline(*, job: Job, reason: str, at: datetime) -> None:
     """The household does not want the work. Its open offers are declined with it."""
-    closed_on = at.astimezone(job.home.tz).date()
-    if not take(
-        job, among=BEFORE_AGREEMENT, stage="declined", closed_on=closed_on, closed_reason=reason
-    ):
+    if not _closed(job, "declined", among=BEFORE_AGREEMENT, reason=reason, at=at):
         raise NotOnThisStage(
             f"Job {job.number} is {job.get_stage_display()}: only a job without an agreement can "
             "be declined."
         )
     for offer in job.offers.open():
-        take(offer, among=("draft", "sent"), state="declined")
-    _free_the_diary(job, at)
+        take(offer, among=OPEN, state="declined")
 
 
 @transaction.atomic
 def cancel(*, job: Job, reason: str, at: datetime) -> None:
-    """Call an agreed job off before it is fitted; its visits leave the diary."""
-    closed_on = at.astimezone(job.home.tz).date()
-    if not take(
-        job, among=BEFORE_FITTING, stage="cancelled", closed_on=closed_on, closed_reason=reason
-    ):
+    """Call an agreed job off before it is fitted."""
+    if not _closed(job, "cancelled", among=BEFORE_FITTING, reason=reason, at=at):
         raise NotOnThisStage(
             f"Job {job.number} is {job.get_stage_display()}: only an agreed or booked job can be "
             "cancelled."
         )
-    _free_the_diary(job, at)
 
 
-def _free_the_diary(job: Job, at: datetime) -> None:
+def _closed(job: Job, stage: str, *, among: tuple[str, ...], reason: str, at: datetime) -> bool:
+    """Close the job where it stands among these stages; its visits leave the diary."""
+    closed_on = at.astimezone(job.home.tz).date()
+    if not take(job, among=among, stage=stage, closed_on=closed_on, closed_reason=reason):
+        return False
     for visit in job.bookings.standing().filter(done_at=None).select_related("home", "job"):
         booking.cancel(booking=visit, at=at)
+    return True

@@ -10,6 +10,7 @@ from django.utils.formats import date_format
 from customers.models import Home
 from jobs.actions.taking import take
 from jobs.models import BookedQuarter, Booking, Crew, Job
+from jobs.models.job import BEFORE_FITTING
 from jobs.signals import visit_changed
 from shared.refusals import Refused
 
@@ -120,15 +121,11 @@ def cancel(*, booking: Booking, at: datetime) -> None:
     visit.sequence += 1
     visit.save(update_fields=["cancelled_at", "sequence"])
     visit.quarters.all().delete()
-    job = visit.job
-    if job and visit.purpose == "fitting" and not _fittings(job).exists():
+    job = visit.job if visit.purpose == "fitting" else None
+    if job and not job.bookings.standing().filter(purpose="fitting").exists():
         take(job, among=("booked",), stage="agreed", crew=None)
     booking.refresh_from_db()
     visit_changed.send(sender=Booking, booking=visit, change="cancelled", at=at)
-
-
-def _fittings(job: Job):  # type: ignore[no-untyped-def]  # a queryset of ours
-    return job.bookings.standing().filter(purpose="fitting")
 
 
 def _standing(booking: Booking) -> Booking:
@@ -163,7 +160,7 @@ def _check_fitting(visit: Booking) -> None:
     """Refuse a fitting without an agreed job, or within the days in which one may cancel."""
     if visit.job is None:
         raise NotBookable("A fitting is booked for a job: choose the job.")
-    if visit.job.stage not in {"agreed", "booked"}:
+    if visit.job.stage not in BEFORE_FITTING:
         raise NotBookable(
             f"Job {visit.job.number} is {visit.job.get_stage_display()}: a fitting is booked once "
             "the household has agreed."
@@ -204,5 +201,5 @@ def _other(visit: Booking) -> Booking | None:
 
 
 def _follow(job: Job, crew: Crew) -> None:
-    if not take(job, among=("agreed", "booked"), stage="booked", crew=crew):
+    if not take(job, among=BEFORE_FITTING, stage="booked", crew=crew):
         raise NotBookable(f"Job {job.number} is {job.get_stage_display()} by now.")

@@ -8,12 +8,14 @@ from django.db import transaction
 from django.utils.translation import gettext as _
 
 from jobs.models import Cost, Crew, Job
+from jobs.models.job import BEFORE_AGREEMENT
 from jobs.pricing import line_amount
+from shared.fields import MOST_MONEY
 from shared.models import User
 from shared.refusals import Refused
 
 MOST_HOURS = Decimal(100)  # Of a whole crew on one day.
-NOT_YET = ("asked", "measured", "priced", "declined", "cancelled")
+NO_FITTING = (*BEFORE_AGREEMENT, "declined", "cancelled")
 
 
 class NotCounted(Refused):
@@ -89,13 +91,15 @@ def _booked(cost: Cost, callback: str) -> Cost:
     cost.reason = "promise" if callback else "fitting"
     cost.reference = callback
     cost.amount = line_amount(cost.quantity, cost.unit_cost)
+    if job.earned.cost + cost.amount > MOST_MONEY:
+        raise NotCounted(_("That is more than can be booked: look at the numbers."))
     cost.save()
     Job.objects.filter(pk=job.pk).recount()
     return cost
 
 
 def _refuse_unless_fitting(job: Job) -> None:
-    if job.stage in NOT_YET:
+    if job.stage in NO_FITTING:
         raise NotCounted(
             _("Job {number} is {stage}: no costs of a fitting go on it now.").format(
                 number=job.number, stage=job.get_stage_display()

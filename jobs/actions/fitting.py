@@ -14,12 +14,13 @@ from customers.models import Home
 from customers.plan.document import PlanDocument, UnreadablePlan
 from jobs.asfitted import Place, exposures_in, places, surface_at
 from jobs.models import FittedDetail, Job
+from jobs.models.job import BEFORE_FITTING
 from jobs.models.months import months_kept
 from shared.models import User
 from shared.photos import CleanPhoto
 from shared.refusals import Refused
 
-MAY_BE_FITTED = ("agreed", "booked", "fitted")
+MAY_BE_FITTED = (*BEFORE_FITTING, "fitted")
 HAS_A_RING = ("fitting", "extension")  # Kinds of job that leave details behind.
 
 

@@ -14,13 +14,15 @@ from jobs.actions import filing
 from jobs.actions.taking import take
 from jobs.holds import COVERED_FROM, cooling_off_ends
 from jobs.models import Job, Offer, OfferLine, Price, PriceBook
-from jobs.models.offer import MINIMUM_CODE
+from jobs.models.job import BEFORE_AGREEMENT
+from jobs.models.offer import MINIMUM_CODE, OPEN
 from jobs.pricing import deposit_of, line_amount, missing_to_minimum
 from jobs.signals import offer_agreed, offer_sent, paper_wanted
+from shared.fields import MOST_MONEY
+from shared.firm import money_said
 from shared.models import User, languages
 from shared.refusals import Refused
 
-OPEN_JOB = ("asked", "measured", "priced")
 VALID_FOR = timedelta(days=30)
 PAPER_TAKES = timedelta(days=14)  # There by mail, to be read and signed.
 AT_OUR_PLACE = "office"
@@ -70,7 +72,7 @@ def make_offer(
     """
     Job.objects.select_for_update().get(pk=job.pk)
     job.refresh_from_db()
-    if job.stage not in OPEN_JOB:
+    if job.stage not in BEFORE_AGREEMENT:
         raise NotOfferable(f"Job {job.number} is {job.get_stage_display()}.")
     if other := job.offers.open().first():
         raise NotOfferable(f"Offer {other.number} is open: change it, or replace it.")
@@ -112,7 +114,7 @@ def send(*, offer: Offer, at: datetime) -> None:
         raise NotOfferable("The offer has no lines yet.")
     if not take(offer, among=("draft",), state="sent"):
         raise NotOfferable(f"Offer {offer.number} is {offer.get_state_display()}.")
-    if not take(offer.job, among=OPEN_JOB, stage="priced"):
+    if not take(offer.job, among=BEFORE_AGREEMENT, stage="priced"):
         raise NotOfferable(f"Job {offer.job.number} is {offer.job.get_stage_display()}.")
     offer_sent.send(sender=Offer, offer=offer, at=at)
 
@@ -137,7 +139,7 @@ def agree(*, offer: Offer, agreement: Agreement) -> None:
     covered = agreement.how != AT_OUR_PLACE and offer.totals().total >= COVERED_FROM
     if not take(
         offer,
-        among=("draft", "sent"),
+        among=OPEN,
         state="agreed",
         agreed_at=agreement.at,
         agreed_by=agreement.by.strip(),
@@ -148,7 +150,7 @@ def agree(*, offer: Offer, agreement: Agreement) -> None:
     ):
         raise NotAgreeable(f"Offer {offer.number} is {offer.get_state_display()} already.")
     Job.objects.filter(pk=job.pk).recount()
-    if not take(job, among=OPEN_JOB, stage="agreed", agreed_on=agreed_on):
+    if not take(job, among=BEFORE_AGREEMENT, stage="agreed", agreed_on=agreed_on):
         raise NotAgreeable(f"Job {job.number} is {job.get_stage_display()} already.")
     filing.write_down(offer=offer, facts=facts)
     offer_agreed.send(sender=Offer, offer=offer, at=agreement.at)
@@ -157,7 +159,7 @@ def agree(*, offer: Offer, agreement: Agreement) -> None:
 @transaction.atomic
 def decline(*, offer: Offer) -> None:
     """The household does not want this offer; the job stays for another one."""
-    if not take(offer, among=("draft", "sent"), state="declined"):
+    if not take(offer, among=OPEN, state="declined"):
         raise NotOfferable(f"Offer {offer.number} is {offer.get_state_display()} already.")
 
 
@@ -166,7 +168,7 @@ def replace(*, offer: Offer, on: date) -> Offer:
     """Draft a new offer with the same lines at the prices in force; the old one is replaced."""
     job = offer.job
     Job.objects.select_for_update().get(pk=job.pk)
-    if not take(offer, among=("draft", "sent", "declined"), state="replaced"):
+    if not take(offer, among=(*OPEN, "declined"), state="replaced"):
         raise NotOfferable(f"Offer {offer.number} is {offer.get_state_display()} already.")
     lines = [
         Line(code=line.code, quantity=line.quantity, text=line.text)
@@ -296,24 +298,29 @@ def _locked_draft(offer: Offer) -> None:
 
 
 def _write_lines(offer: Offer, lines: Sequence[Line], deposit: Decimal | None = None) -> None:
-    """Snapshot texts, prices and costs onto the offer, and the least that a fitting is done for."""
-    if len(lines) > MOST_LINES:
-        raise NotOfferable(f"An offer has at most {MOST_LINES} lines.")
-    prices = {price.code: price for price in offer.book.prices.all()}
-    rows = [_row(offer, line, prices.get(line.code)) for line in lines]
-    if offer.job.kind == "fitting":
-        rows += _minimum_row(offer, rows)
-    for position, row in enumerate(rows, start=1):
-        row.position = position
+    """Snapshot texts, prices and costs onto the offer; its deposit follows."""
+    rows = _rows(offer, lines)
+    total = offer.totals_of(rows).total
+    if total > MOST_MONEY:
+        raise NotOfferable(f"An offer comes to at most {money_said(MOST_MONEY)}.")
     for old in offer.lines.all():
         old.delete()  # one by one, for their history
-    for row in rows:
+    for position, row in enumerate(rows, start=1):
+        row.position = position
         row.save()
-    total = offer.totals().total
     offer.deposit = deposit_of(total, offer.book.deposit_share) if deposit is None else deposit
     if not 0 <= offer.deposit <= total:
         raise NotOfferable(f"The deposit must be between nothing and the total, {total}.")
     offer.save()
+
+
+def _rows(offer: Offer, lines: Sequence[Line]) -> list[OfferLine]:
+    """The lines as the book prices them, with what they lack of the least for a fitting."""
+    if len(lines) > MOST_LINES:
+        raise NotOfferable(f"An offer has at most {MOST_LINES} lines.")
+    prices = {price.code: price for price in offer.book.prices.all()}
+    rows = [_row(offer, line, prices.get(line.code)) for line in lines]
+    return [*rows, *_minimum_row(offer, rows)] if offer.job.kind == "fitting" else rows
 
 
 def _row(offer: Offer, line: Line, price: Price | None) -> OfferLine:

@@ -4,13 +4,13 @@ from collections.abc import Iterable
 from datetime import date
 from decimal import Decimal
 
-from django.conf import settings
 from django.db import transaction
 
 from jobs.models import Job, Offer, Payment
 from jobs.pricing import balance_due
 from jobs.signals import payment_recorded
-from shared.money import money_text, rounded
+from shared.firm import money_said
+from shared.money import rounded
 from shared.refusals import Refused
 
 
@@ -54,10 +54,6 @@ def held(job: Job) -> Decimal:
     return -balance_due(Decimal(0), (payment.amount for payment in job.payments.all()))
 
 
-def _words(amount: Decimal) -> str:
-    return money_text(amount, settings.FIRM_CURRENCY)
-
-
 def _check_amount(payment: Payment, today: date) -> None:
     if payment.amount <= 0:
         raise NotPayable("Enter an amount above nothing; a refund too.")
@@ -72,18 +68,21 @@ def _check_due(payment: Payment) -> None:
         raise NotPayable(f"Job {payment.job.number} has no agreed offer yet.")
     owed = due(payment.job)
     if payment.amount > owed:
-        raise NotPayable(f"That is more than is due: {_words(max(owed, Decimal(0)))}.")
+        raise NotPayable(f"That is more than is due: {money_said(max(owed, Decimal(0)))}.")
 
 
 def _check_refund(payment: Payment) -> None:
     paid = held(payment.job)
     if payment.amount > paid:
-        raise NotPayable(f"That is more than was paid: {_words(paid)}.")
+        raise NotPayable(f"That is more than was paid: {money_said(paid)}.")
 
 
 def _check_new(payment: Payment) -> None:
-    """Refuse a check or transfer of a number that stands there already: a second click, a slip."""
-    if payment.reference and payment.job.payments.filter(
+    """Refuse what stands there already: a second click, a slip."""
+    same = payment.job.payments.filter(
         kind=payment.kind, way=payment.way, reference=payment.reference, amount=payment.amount
-    ):
+    )
+    if payment.reference and same.exists():
         raise NotPayable(f"A payment “{payment.reference}” of that amount is kept already.")
+    if same.filter(received_on=payment.received_on).exists():
+        raise NotPayable("The same of that day is kept already: give a second one a number.")

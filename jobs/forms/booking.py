@@ -9,6 +9,7 @@ from django import forms
 from customers.models import Home
 from jobs.models import Crew, Job
 from jobs.models.crew import purposes
+from jobs.models.job import BEFORE_AGREEMENT, BEFORE_FITTING
 from shared.forms import DayField
 
 
@@ -62,7 +63,7 @@ class VisitForm(TimesForm):
         field = self.fields["job"]
         assert isinstance(field, forms.ModelChoiceField)  # noqa: S101  # for the types
         field.queryset = (
-            Job.objects.filter(stage__in=("asked", "measured", "priced", "agreed", "booked"))
+            Job.objects.filter(stage__in=(*BEFORE_AGREEMENT, *BEFORE_FITTING))
             .select_related("home")
             .order_by("-pk")
         )

@@ -62,10 +62,12 @@ LEDGER = (
     *("number", "kind", "source", "fitted_on", *MONEY),
     *("home__street", "home__city", "crew__name"),
 )
-ON_THE_PATH = ("asked", "measured", "priced", "agreed", "booked", "fitted", "proved", "handed-over")
+BEFORE_AGREEMENT = ("asked", "measured", "priced")
+BEFORE_FITTING = ("agreed", "booked")
+ON_THE_PATH = (*BEFORE_AGREEMENT, *BEFORE_FITTING, "fitted", "proved", "handed-over")
 
 
-def _sum(rows: models.QuerySet, key: str) -> Coalesce:
+def sum_of(rows: models.QuerySet, key: str) -> Coalesce:
     """The sum of the rows' amounts for each key, zero where there are none, as a subquery."""
     total = rows.order_by().values(key).annotate(total=Sum("amount")).values("total")
     return Coalesce(Subquery(total), Decimal(0), output_field=MoneyField())
@@ -79,11 +81,11 @@ def _money_of_rows() -> dict[str, Coalesce]:
     costs = apps.get_model("jobs", "Cost").objects.filter(job=OuterRef("pk"))
     fitting = costs.filter(reason="fitting")
     return {
-        "revenue": _sum(lines, "offer__job"),
-        "materials": _sum(fitting.filter(kind="material"), "job"),
-        "labour": _sum(fitting.filter(kind="labour"), "job"),
-        "other_cost": _sum(fitting.filter(kind="other"), "job"),
-        "promise_cost": _sum(costs.filter(reason="promise"), "job"),
+        "revenue": sum_of(lines, "offer__job"),
+        "materials": sum_of(fitting.filter(kind="material"), "job"),
+        "labour": sum_of(fitting.filter(kind="labour"), "job"),
+        "other_cost": sum_of(fitting.filter(kind="other"), "job"),
+        "promise_cost": sum_of(costs.filter(reason="promise"), "job"),
     }
 
 

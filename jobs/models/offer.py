@@ -38,12 +38,13 @@ def agreed_ways() -> list[tuple[str, str]]:
 
 
 MINIMUM_CODE = "minimum"
+OPEN = ("draft", "sent")
 
 
 class OfferQuerySet(models.QuerySet["Offer"]):
     def open(self) -> Self:
         """Offers that can still be agreed to."""
-        return self.filter(state__in=("draft", "sent"))
+        return self.filter(state__in=OPEN)
 
 
 class Offer(models.Model):

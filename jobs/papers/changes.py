@@ -5,12 +5,11 @@ from datetime import date
 from decimal import Decimal
 from typing import Any
 
-from django.conf import settings
 from django.utils import dateformat as dates
 from django.utils.translation import get_language
 from django.utils.translation import gettext as _
 
-from shared.money import money_text
+from shared.firm import money_said
 
 Facts = dict[str, Any]
 SUMS = ("total", "deposit")
@@ -72,4 +71,4 @@ def _priced(line: Facts) -> str:
 
 
 def _money(amount: str) -> str:
-    return money_text(Decimal(amount), settings.FIRM_CURRENCY, get_language() or "en")
+    return money_said(Decimal(amount), get_language() or "en")

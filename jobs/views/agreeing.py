@@ -22,10 +22,9 @@ from jobs.holds import COOLING_OFF_DAYS, business_day_after
 from jobs.models import AgreedPaper, Offer
 from jobs.views.jobs import find_job, page_of
 from jobs.views.offers import find_offer
-from shared.answers import done, pdf_answer
+from shared.answers import done, pdf_answer, tried
 from shared.models import User
 from shared.photos import read_photo
-from shared.refusals import Refused
 from shared.requests import StaffRequest
 from shared.roles import allowed
 
@@ -113,25 +112,15 @@ def _of_number(offers: QuerySet[Offer], number: str) -> Offer | None:
 def _answer(request: HttpRequest, link: HouseholdLink, offer: Offer) -> HttpResponse:
     at = timezone.now()
     if offer.state == "sent" and "paper" in request.POST:
-        return _on_paper(request, link, offer, at)
+        tried(request, lambda: offering.ask_for_paper(offer=offer, at=at))
+        return redirect("offer-agree", token=link_token(link))
     files = link.household.paperless.standing().exists()
     form = OnlineAgreementForm(request.POST or None, files=files)
     sent = offer.state == "sent"
     if sent and done(form, lambda: _take_yes(offer, form, at)):
         return redirect("offer-agree", token=link_token(link))
     page = {**_shown(link, offer, at), "form": form}
-    refused = form.is_bound and offer.state == "sent"
-    return render(request, "jobs/agree.html", page, status=422 if refused else 200)
-
-
-def _on_paper(
-    request: HttpRequest, link: HouseholdLink, offer: Offer, at: datetime
-) -> HttpResponse:
-    try:
-        offering.ask_for_paper(offer=offer, at=at)
-    except Refused as refusal:
-        messages.error(request, str(refusal))
-    return redirect("offer-agree", token=link_token(link))
+    return render(request, "jobs/agree.html", page, status=422 if sent and form.is_bound else 200)
 
 
 @transaction.atomic

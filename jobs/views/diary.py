@@ -17,8 +17,9 @@ from jobs.diary import QUARTERS_SHOWN, Bar, bar, days_of, monday_of, week_name
 from jobs.forms.booking import TimesForm, VisitForm
 from jobs.invitation import invitation
 from jobs.models import Booking, Crew, Job
+from jobs.models.job import BEFORE_FITTING
+from shared.answers import done, made, tried
 from shared.firm import the_firm
-from shared.refusals import Refused
 from shared.requests import StaffRequest
 from shared.roles import allowed
 
@@ -48,14 +49,9 @@ class Row(NamedTuple):
 def diary(request: StaffRequest) -> HttpResponse:
     """A week of the diary; a POST books a visit and shows its week."""
     form = VisitForm(request.POST) if request.method == "POST" else _wished(request)
-    if form.is_bound and form.is_valid():
-        try:
-            visit = _book(form)
-        except Refused as refusal:
-            form.add_error(None, str(refusal))
-        else:
-            messages.success(request, f"Booked: {booking.in_words(visit)}.")
-            return redirect(_week_with(visit.starts_at))
+    if visit := made(form, lambda: _book(form)):
+        messages.success(request, f"Booked: {booking.in_words(visit)}.")
+        return redirect(_week_with(visit.starts_at))
     page = page_of(request.GET.get("week", ""), form)
     return render(request, "jobs/diary.html", page, status=422 if form.is_bound else 200)
 
@@ -80,7 +76,7 @@ def _wished(request: StaffRequest) -> VisitForm:
     """The empty form, with the job or home, crew, day and purpose that the address asks for."""
     wish = {key: request.GET.get(key, "") for key in ("job", "home", "crew", "day")}
     job = Job.objects.filter(number=wish["job"]).first() if wish["job"] else None
-    fitting = job is not None and job.stage in {"agreed", "booked"}
+    fitting = job is not None and job.stage in BEFORE_FITTING
     return VisitForm(
         initial={
             **wish,
@@ -149,19 +145,16 @@ def visit(request: StaffRequest, pk: int) -> HttpResponse:
     if request.method == "GET":
         return render(request, "jobs/visit.html", {"visit": visit, "form": _times_of(visit)})
     form = TimesForm(request.POST)
-    if form.is_valid():
-        starts_at, ends_at = form.moments(visit.home.tz)
-        crew = form.cleaned_data["crew"]
-        try:
-            booking.move(
-                booking=visit, starts_at=starts_at, ends_at=ends_at, at=timezone.now(), crew=crew
-            )
-        except Refused as refusal:
-            form.add_error(None, str(refusal))
-        else:
-            messages.success(request, f"Moved: {booking.in_words(visit)}.")
-            return redirect(_week_with(starts_at))
+    if done(form, lambda: _move(visit, form)):
+        messages.success(request, f"Moved: {booking.in_words(visit)}.")
+        return redirect(_week_with(visit.starts_at))
     return render(request, "jobs/visit.html", {"visit": visit, "form": form}, status=422)
+
+
+def _move(visit: Booking, form: TimesForm) -> None:
+    starts_at, ends_at = form.moments(visit.home.tz)
+    crew, at = form.cleaned_data["crew"], timezone.now()
+    booking.move(booking=visit, starts_at=starts_at, ends_at=ends_at, at=at, crew=crew)
 
 
 def _times_of(visit: Booking) -> TimesForm:
@@ -181,13 +174,10 @@ def _times_of(visit: Booking) -> TimesForm:
 @require_POST
 def cancel(request: StaffRequest, pk: int) -> HttpResponse:
     visit = find_visit(pk)
-    try:
-        booking.cancel(booking=visit, at=timezone.now())
-    except Refused as refusal:
-        messages.error(request, str(refusal))
-        return redirect("visit", pk=pk)
-    messages.success(request, f"Cancelled: {booking.in_words(visit)}.")
-    return redirect(_week_with(visit.starts_at))
+    said = f"Cancelled: {booking.in_words(visit)}."
+    if tried(request, lambda: booking.cancel(booking=visit, at=timezone.now()), said=said):
+        return redirect(_week_with(visit.starts_at))
+    return redirect("visit", pk=pk)
 
 
 @allowed("book")

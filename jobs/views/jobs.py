@@ -1,6 +1,6 @@
 """A job: asked for, looked at, closed; its payments."""
 
-from datetime import datetime
+from datetime import date, datetime
 from typing import Any, NamedTuple
 
 from django.contrib import messages
@@ -13,15 +13,16 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 
 from customers.actions import HomeKnown, open_home
 from customers.forms import ConsentForm, HomeForm, HouseholdForm
-from customers.models import Home
+from customers.models import Home, Household
 from jobs.actions import asking, paying
 from jobs.forms.agreeing import WaiverForm
 from jobs.forms.asking import DayForm, JobForm, ReasonForm
 from jobs.forms.paying import PaymentForm
 from jobs.models import Booking, Job, Payment
-from jobs.models.job import ON_THE_PATH, stages
+from jobs.models.job import BEFORE_AGREEMENT, BEFORE_FITTING, ON_THE_PATH, stages
+from jobs.models.offer import OPEN
 from jobs.tray import next_step
-from shared.answers import done
+from shared.answers import done, made
 from shared.requests import StaffRequest
 from shared.roles import allowed
 
@@ -70,16 +71,19 @@ def _ask_at_new_home(forms: dict[str, Any], at: datetime) -> Job:
         said=forms["consent_form"].said(),
         at=at,
     )
-    asked = forms["job_form"].cleaned_data
-    return asking.ask(home=home, household=household, on=at.astimezone(home.tz).date(), **asked)
+    return _ask(home, household, at.astimezone(home.tz).date(), forms["job_form"])
+
+
+def _ask(home: Home, household: Household, on: date, form: JobForm) -> Job:
+    return asking.ask(home=home, household=household, on=on, **form.cleaned_data)
 
 
 def _new_at_known_home(request: StaffRequest, home: Home) -> HttpResponse:
     household = home.household()
     form = JobForm(request.POST if request.method == "POST" else None, prefix="job")
-    if household and form.is_valid():
-        on = timezone.localdate(timezone=home.tz)
-        return redirect(asking.ask(home=home, household=household, on=on, **form.cleaned_data))
+    on = timezone.localdate(timezone=home.tz)
+    if household and (job := made(form, lambda: _ask(home, household, on, form))):
+        return redirect(job)
     page = {"home": home, "household": household, "job_form": form}
     return render(request, "jobs/job_new.html", page, status=422 if form.is_bound else 200)
 
@@ -106,9 +110,9 @@ def page_of(job: Job, **changed: Any) -> dict[str, Any]:
         "agreed": agreed,
         "cooling": agreed is not None and (agreed.held_until() or at) > at,
         "totals": agreed.totals() if agreed else None,
-        "open_offer": next((offer for offer in offers if offer.state in {"draft", "sent"}), None),
-        "may_offer": job.stage in asking.BEFORE_AGREEMENT,
-        "may_cancel": job.stage in asking.BEFORE_FITTING,
+        "open_offer": next((offer for offer in offers if offer.state in OPEN), None),
+        "may_offer": job.stage in BEFORE_AGREEMENT,
+        "may_cancel": job.stage in BEFORE_FITTING,
         "visits": job.bookings.all(),
         "payments": payments,
         "due": paying.due_of(job, agreed, payments),
@@ -157,7 +161,7 @@ def close(request: StaffRequest, number: str) -> HttpResponse:
     """Decline a job before an agreement, cancel it after one."""
     job = find_job(number)
     form = ReasonForm(request.POST)
-    end = asking.cancel if job.stage in asking.BEFORE_FITTING else asking.decline
+    end = asking.cancel if job.stage in BEFORE_FITTING else asking.decline
     if done(form, lambda: end(job=job, reason=form.cleaned_data["reason"], at=timezone.now())):
         messages.success(request, f"Job {job.number} is {job.get_stage_display()}.")
         return redirect(job)

@@ -1,6 +1,5 @@
 """An offer: its lines, its way to the household and back."""
 
-from collections.abc import Callable
 from datetime import date
 from typing import Any
 
@@ -14,9 +13,10 @@ from jobs.actions import filing, offering, showing
 from jobs.forms.offering import AgreementForm, OfferForm, line_formset
 from jobs.holds import COOLING_OFF_DAYS, business_day_after
 from jobs.models import AgreedPaper, Offer
+from jobs.models.offer import OPEN
 from jobs.readingoff import ReadOff, read_off
 from jobs.views.jobs import find_job
-from shared.answers import done, pdf_answer
+from shared.answers import done, pdf_answer, tried
 from shared.refusals import Refused
 from shared.requests import StaffRequest, day_asked
 from shared.roles import allowed
@@ -80,7 +80,7 @@ def page_of(offer: Offer, **changed: Any) -> dict[str, Any]:
             initial={"by": offer.job.household.name, "agreed_at": timezone.localtime()}
         ),
         "agreed_paper": _agreed_paper(offer),
-        "can_be_agreed": offer.state in {"draft", "sent"},
+        "can_be_agreed": offer.state in OPEN,
         **changed,
     }
 
@@ -95,14 +95,12 @@ def _agreed_paper(offer: Offer) -> dict[str, Any] | None:
 
 def _save(request: StaffRequest, offer: Offer) -> HttpResponse:
     lines, form = line_formset(offer, request.POST), OfferForm(request.POST)
-    if lines.is_valid() and form.is_valid():
-        try:
-            offering.change_lines(offer=offer, lines=lines.lines(), **form.cleaned_data)
-        except Refused as refusal:
-            form.add_error(None, str(refusal))
-        else:
-            messages.success(request, "The lines are saved.")
-            return redirect(offer)
+    if lines.is_valid() and done(
+        form,
+        lambda: offering.change_lines(offer=offer, lines=lines.lines(), **form.cleaned_data),
+    ):
+        messages.success(request, "The lines are saved.")
+        return redirect(offer)
     page = page_of(offer, lines=lines, offer_form=form)
     return render(request, "jobs/offer.html", page, status=422)
 
@@ -110,25 +108,16 @@ def _save(request: StaffRequest, offer: Offer) -> HttpResponse:
 @allowed("sell")
 @require_POST
 def send(request: StaffRequest, number: str) -> HttpResponse:
-    offer = find_offer(number)
-    return _tried(request, offer, lambda: offering.send(offer=offer, at=timezone.now()), "is sent")
+    offer, said = find_offer(number), f"Offer {number} is sent."
+    tried(request, lambda: offering.send(offer=offer, at=timezone.now()), said=said)
+    return redirect(offer)
 
 
 @allowed("sell")
 @require_POST
 def decline(request: StaffRequest, number: str) -> HttpResponse:
-    offer = find_offer(number)
-    return _tried(request, offer, lambda: offering.decline(offer=offer), "is declined")
-
-
-def _tried(request: StaffRequest, offer: Offer, act: Callable[[], None], done: str) -> HttpResponse:
-    """Act; say what came of it on the offer's page."""
-    try:
-        act()
-    except Refused as refusal:
-        messages.error(request, str(refusal))
-    else:
-        messages.success(request, f"Offer {offer.number} {done}.")
+    offer, said = find_offer(number), f"Offer {number} is declined."
+    tried(request, lambda: offering.decline(offer=offer), said=said)
     return redirect(offer)
 
 

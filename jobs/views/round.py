@@ -4,7 +4,6 @@ from collections.abc import Callable
 from datetime import date, datetime, time, timedelta
 from urllib.parse import urlencode
 
-from django.contrib import messages
 from django.http import HttpResponse, HttpResponseBase
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
@@ -14,6 +13,7 @@ from django.views.decorators.http import require_GET, require_POST
 from jobs.actions import visiting
 from jobs.models import Booking
 from jobs.models.crew import BookingQuerySet
+from shared.answers import tried
 from shared.requests import StaffRequest, day_asked
 from shared.roles import allowed
 
@@ -62,12 +62,10 @@ def take_up_again(request: StaffRequest, pk: int) -> HttpResponseBase:
 
 
 def _tried(request: StaffRequest, stop: Booking, act: Callable[[], None]) -> HttpResponseBase:
-    """Do it and go back to the round; a refusal is told there."""
-    try:
-        act()
-    except visiting.NotVisitable as refusal:
-        messages.error(request, str(refusal))
-    return _back(stop)
+    """Do it and go back to the stop in the round of its day; a refusal is told there."""
+    tried(request, act)
+    day = stop.starts_at.astimezone(get_default_timezone()).date()
+    return redirect(f"{reverse('round')}?{urlencode({'on': day.isoformat()})}#stop-{stop.pk}")
 
 
 def _stops(request: StaffRequest, day: date) -> BookingQuerySet:
@@ -80,9 +78,3 @@ def _stops(request: StaffRequest, day: date) -> BookingQuerySet:
 def _stop(request: StaffRequest, pk: int) -> Booking:
     stops = Booking.objects.standing().of(request.user).select_related("home", "crew")
     return get_object_or_404(stops, pk=pk)
-
-
-def _back(stop: Booking) -> HttpResponseBase:
-    """To the stop in the round of its day."""
-    day = stop.starts_at.astimezone(get_default_timezone()).date()
-    return redirect(f"{reverse('round')}?{urlencode({'on': day.isoformat()})}#stop-{stop.pk}")

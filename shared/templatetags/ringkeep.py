@@ -14,8 +14,8 @@ from django.utils.safestring import SafeString, mark_safe
 from django.utils.translation import get_language
 from django.utils.translation import gettext_lazy as _
 
+from shared.firm import money_said
 from shared.length import Length, length_text
-from shared.money import money_text
 
 register = template.Library()
 
@@ -25,7 +25,7 @@ def money(amount: Decimal | None) -> str:
     """An amount in the firm's currency and the reader's language; a dash where there is none."""
     if amount is None:
         return "\N{EN DASH}"
-    return money_text(Decimal(amount), settings.FIRM_CURRENCY, get_language() or "en")
+    return money_said(Decimal(amount), get_language() or "en")
 
 
 @register.filter

@@ -1,5 +1,6 @@
 """Several homes a household, several owners a home."""
 
+from collections.abc import Callable
 from datetime import date
 
 import pytest
@@ -8,7 +9,7 @@ from django.urls import reverse
 
 from customers import actions
 from customers.actions import Said
-from customers.models import Home, Household
+from customers.models import Home, Household, Ownership
 from tests.factories import NOON, TODAY, make_home, make_household
 
 pytestmark = pytest.mark.django_db
@@ -78,6 +79,21 @@ def test_nobody_owns_a_home_twice() -> None:
 
     with pytest.raises(actions.NotChangeable, match="already"):
         actions.add_owner(home=home, household=household, said=NOBODY_ASKED, on=TODAY, at=NOON)
+
+
+@pytest.mark.parametrize("enter", [actions.add_owner, actions.change_owner])
+def test_a_second_click_enters_no_second_household(enter: Callable[..., Ownership]) -> None:
+    home = make_home()
+
+    def click() -> None:
+        household = Household(name="Ines Duarte")
+        enter(home=home, household=household, said=NOBODY_ASKED, on=TODAY, at=NOON)
+
+    click()
+    with pytest.raises(actions.NotChangeable, match="already"):
+        click()
+
+    assert Household.objects.filter(name="Ines Duarte").count() == 1
 
 
 def test_an_owner_beside_comes_after_the_first() -> None:

@@ -68,6 +68,17 @@ def test_refuses_material_that_makes_no_sense(fields: dict[str, Any]) -> None:
         use(make_job(stage="booked"), **fields)
 
 
+def test_refuses_costs_that_no_ledger_can_hold() -> None:
+    job = make_job(stage="booked")
+    use(job, quantity=Decimal(1), unit_cost=Decimal("9999999999.00"))
+
+    for quantity in ("1", "9999999.999"):
+        with pytest.raises(NotCounted, match="look at the numbers"):
+            use(job, quantity=Decimal(quantity), unit_cost=Decimal("9999999999.99"))
+
+    assert Cost.objects.count() == 1
+
+
 @pytest.mark.parametrize("hours", ["0", "-1", "100.5"])
 def test_refuses_hours_that_make_no_sense(hours: str) -> None:
     with pytest.raises(NotCounted, match="Hours"):

@@ -3,6 +3,7 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
+from customers.models import Home
 from jobs.actions import asking, booking
 from jobs.models import Job
 from tests.customers.plan.houses import house
@@ -20,12 +21,12 @@ from tests.factories import (
 pytestmark = pytest.mark.django_db
 
 
-def ask(on: date = TODAY) -> Job:
-    home = make_home()
+def ask(on: date = TODAY, *, home: Home | None = None, wish: str = "Scorpions.") -> Job:
+    home = home or make_home()
     household = home.household()
     assert household is not None
     return asking.ask(
-        home=home, household=household, kind="fitting", source="web", on=on, wish="Scorpions."
+        home=home, household=household, kind="fitting", source="web", on=on, wish=wish
     )
 
 
@@ -40,6 +41,16 @@ def test_asked_job_keeps_what_was_said() -> None:
     job = ask()
 
     assert (job.stage, job.asked_on, job.source, job.wish) == ("asked", TODAY, "web", "Scorpions.")
+
+
+def test_the_same_enquiry_twice_a_day_is_one_job() -> None:
+    job = ask()
+
+    with pytest.raises(asking.NotOnThisStage, match=job.number):
+        ask(home=job.home)
+    ask(home=job.home, wish="The garage too.")
+
+    assert Job.objects.count() == 2
 
 
 def test_measure_once_and_not_before_it_was_asked() -> None:

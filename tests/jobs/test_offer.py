@@ -122,6 +122,16 @@ def test_refuses_lines_that_make_no_sense(line: Line, reason: str) -> None:
     assert not Offer.objects.exists()
 
 
+def test_refuses_what_no_ledger_can_hold() -> None:
+    offer = offered()
+    dear = Line("collar", Decimal("9999999.999"), unit_price=Decimal("9999999999.99"))
+
+    with pytest.raises(NotOfferable, match=r"at most \$9,999,999,999.99"):
+        offering.change_lines(offer=offer, lines=[dear])
+
+    assert offer.totals().total == 3942
+
+
 def test_refuses_without_a_book_in_force() -> None:
     make_price_book(valid_from=TODAY + timedelta(days=1))
 

@@ -90,6 +90,18 @@ def test_refuses_the_same_check_twice() -> None:
     assert job.payments.count() == 1
 
 
+def test_refuses_the_same_cash_of_a_day_twice_unless_it_has_a_number() -> None:
+    job = agreed_job()
+    pay(job, "100")
+
+    with pytest.raises(NotPayable, match="give a second one a number"):
+        pay(job, "100")
+    pay(job, "100", on=TODAY - timedelta(days=1))
+    pay(job, "100", ref="2")
+
+    assert job.payments.count() == 3
+
+
 def test_payment_has_its_history() -> None:
     payment = pay(agreed_job(), "100")
 
