@@ -42,6 +42,7 @@ class LedgerTable(Table):
     )
 
     class Meta(Table.Meta):
+        folds = True
         caption = "Revenue, cost and margin of each job, before tax"
         sequence = (
             "number",

@@ -29,16 +29,22 @@ class Table(django_tables2.Table):
     render_<column> may ask for value, record, column, bound_column, bound_row (None) and table;
     row_class(record) names a row's class. linkify=True links a cell to its value's page, else to
     the row's; nothing finer of it is heeded. Values without a render function: dates written out,
-    numbers as the language writes them, all else as text, escaped.
+    numbers as the language writes them, all else as text, escaped. With Meta.folds each row of a
+    narrow screen is a block of lines, each with its column's heading: for tables of many columns.
     """
 
     class Meta:
         template_name = "shared/table.html"
         caption = ""
+        folds = False
 
     @property
     def caption(self) -> str:
         return str(getattr(self.Meta, "caption", ""))
+
+    @property
+    def folds(self) -> bool:
+        return bool(getattr(self.Meta, "folds", False))
 
     def row_class(self, record: Any) -> str:  # noqa: ARG002
         return ""
@@ -75,14 +81,13 @@ class Table(django_tables2.Table):
     @property
     def foot(self) -> Iterator[dict[str, Any]]:
         for column in self.columns:
-            yield {"text": column.footer, "class": _class_of(column)}
+            yield {"text": column.footer, "class": _class_of(column), "head": column.header}
 
     def _maker(self, bound: Any) -> Maker:
         """Return the function that makes one column's cell from a record."""
         value_of = _value_of(bound)
         render = self._render(bound)
-        name = _class_of(bound)
-        start = format_html('<td class="{}">', name) if name else "<td>"
+        start = self._start(bound)
         empty = conditional_escape("" if bound.default is None else bound.default)
         nothing = bound.column.empty_values
         links = bound.link is not None
@@ -97,6 +102,13 @@ class Table(django_tables2.Table):
             return f"{start}{text}</td>"
 
         return make
+
+    def _start(self, bound: Any) -> SafeString:
+        """Return how the column's cells begin."""
+        name = _class_of(bound)
+        classed = format_html(' class="{}"', name) if name else ""
+        headed = format_html(' data-head="{}"', bound.header) if self.folds else ""
+        return format_html("<td{}{}>", classed, headed)
 
     def _render(self, bound: Any) -> Callable[[Any, Any], Any]:
         """Return how the column writes a value, its wishes for arguments looked at once."""

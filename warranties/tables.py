@@ -77,6 +77,7 @@ class WatchTable(Table):
     act = django_tables2.Column("Act", empty_values=(), orderable=False)
 
     class Meta:
+        folds = True
         caption = "Watched plants, most urgent first"
 
     def render_pick(self, record: Any) -> SafeString:
@@ -140,6 +141,7 @@ class NoticeTable(Table):
     )
 
     class Meta:
+        folds = True
         caption = "Notices, newest first"
 
     def render_send_at(self, record: Notice) -> str:
@@ -167,6 +169,7 @@ class LotHomeTable(Table):
     check = django_tables2.Column("Recall check", empty_values=(), orderable=False)
 
     class Meta:
+        folds = True
         caption = "Homes with this lot"
 
     def render_check(self, record: Any) -> SafeString:

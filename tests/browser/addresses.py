@@ -153,7 +153,7 @@ def takes_only_a_post(owner: Client, route: str, pattern: URLPattern) -> bool:
 def fill(route: str, names: list[str], values: Values) -> str:
     assert len(names) == len(values), f"samples() needs a line for {route}"
     for name, value in zip(names, values, strict=True):
-        for kind in ("str:", "int:", "slug:", ""):
+        for kind in ("str:", "int:", "slug:", "path:", ""):
             route = route.replace(f"<{kind}{name}>", str(value))
     return f"/{route}"
 

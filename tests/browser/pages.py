@@ -66,6 +66,13 @@ def spills(page: Page) -> int:
     return int(page.evaluate("document.documentElement.scrollWidth")) - page.viewport_size["width"]
 
 
+def sideways(page: Page) -> list[str]:
+    """Return the first words of each table that is wider than its place: a drawing may be."""
+    wider = "each => each.offsetWidth > each.parentElement.clientWidth"
+    named = f"all => all.filter({wider}).map(each => each.innerText.slice(0, 40))"
+    return list(page.locator(".scroll > table").evaluate_all(named))
+
+
 def words(page: Page) -> str:
     """Return what the main part of the page says, once the whole of it has come."""
     page.wait_for_load_state()
