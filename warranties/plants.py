@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from django.conf import settings
+from django.utils.translation import get_language
 
 from customers.models import Home, Plant
 from customers.outlooks import Growing
@@ -42,17 +43,33 @@ def growing_at(home: Home, today: date) -> list[Growing]:
 def _growing(watch: Watch, today: date) -> Growing:
     plant, estimate = watch.plant, estimate_of(watch)
     found = growth.outlook(watch.earliest_on, watch.latest_on, today=today, touching=watch.touching)
-    name = f"The {plant.name}{f' {plant.place}' if plant.place else ''}"
     at_wall = plant.touches == OWN_WALL
-    surface = "wall" if at_wall else in_words(plant.touches)
     return Growing(
         mark=plant.mark,
         ref=f"{plant.mark}/{OWN_LEG if at_wall else plant.touches}",
         clearance_mm=growth.clearance_on(estimate, max(today, estimate.on)),
         opens_on=watch.opens_on,
-        opens=growth.sentence(found, plant=name, opens=True, today=today),
-        touches=growth.sentence(found, plant=name, surface=surface, today=today),
+        opens=_said(found, plant, opens=True, today=today),
+        touches=_said(found, plant, today=today),
     )
+
+
+def _said(found: growth.Outlook, plant: Plant, *, opens: bool = False, today: date) -> str:
+    """The outlook of a plant, named with its place, in the reader's language."""
+    place = f" {plant.place_said}" if plant.place else ""
+    at_wall = plant.touches == OWN_WALL
+    if _reads_spanish():
+        name, surface = (
+            f"La planta ({plant.said}){place}",
+            "la pared" if at_wall else "lo de al lado",
+        )
+        return growth.oracion(found, plant=name, surface=surface, opens=opens, today=today)
+    name, surface = f"The {plant.said}{place}", "wall" if at_wall else in_words(plant.touches)
+    return growth.sentence(found, plant=name, surface=surface, opens=opens, today=today)
+
+
+def _reads_spanish() -> bool:
+    return (get_language() or "en").startswith("es")
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,7 +104,11 @@ def _read(plant: Plant, today: date) -> Read:
     if watch is None:
         return Read(plant, readings[-1] if readings else None, "")
     found = growth.outlook(watch.earliest_on, watch.latest_on, today=today, touching=watch.touching)
-    said = growth.sentence(found, plant="It", today=today)
+    said = (
+        growth.oracion(found, today=today)
+        if _reads_spanish()
+        else growth.sentence(found, plant="It", today=today)
+    )
     return Read(plant, readings[-1] if readings else None, said)
 
 

@@ -7,6 +7,7 @@ from django.urls import reverse
 from django.utils.formats import date_format
 from django.utils.html import format_html
 from django.utils.safestring import SafeString
+from django.utils.text import capfirst
 
 from customers.tables import national
 from shared.tables import Table
@@ -114,7 +115,7 @@ class WatchTable(Table):
         """On to the readings of the plant's home."""
         plant = record.watch.plant
         address = reverse("readings", args=[plant.home_id])
-        return format_html('<a href="{}#plant-{}">{}</a>', address, plant.pk, plant)
+        return format_html('<a href="{}#plant-{}">{}</a>', address, plant.pk, capfirst(str(plant)))
 
     def render_holder(self, record: Any) -> SafeString:
         phone = record.watch.phone

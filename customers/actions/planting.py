@@ -8,6 +8,7 @@ from decimal import Decimal
 from customers.models import Home, Photo, Plant
 from customers.plan.document import Feature, PlanDocument, in_words
 from customers.plan.features import KINDS
+from customers.plantnames import kind_named
 from customers.signals import plant_measured
 from shared.models import User
 from shared.refusals import Refused
@@ -71,7 +72,7 @@ def _row(home: Home, feature: Feature, row: Plant | None, measured: Measured) ->
     row = row or Plant(home=home, mark=feature.id, touches=_nearest(feature))
     row.name = (feature.name.strip() or in_words(feature.id))[:100]
     row.place = f"at {in_words(feature.leg)}"[:200]
-    row.kind = measured.kinds.get(feature.id) or row.kind or row.name.casefold()[:60]
+    row.kind = measured.kinds.get(feature.id) or row.kind or kind_named(row.name)[:60]
     row.needs_mm = feature.needs_mm or home.clearance_mm
     row.removed_on = None
     if feature.id == measured.mark and measured.photo:

@@ -8,6 +8,7 @@ from typing import Any, cast
 from django import forms
 from django.http import QueryDict
 from django.utils.datastructures import MultiValueDict
+from django.utils.translation import get_language
 from django.utils.translation import gettext_lazy as _
 
 from customers import outlooks
@@ -16,6 +17,7 @@ from customers.forms.measures import AngleField, TapeField
 from customers.plan.document import STATES, STRIPS, SURFACES, UNITS, WALK_KINDS, Leg, PlanDocument
 from customers.plan.features import KINDS
 from customers.plan.problems import Problem
+from customers.plantnames import plant_said
 
 SQUARE = Decimal(90)
 Choices = list[tuple[str, Any]]
@@ -170,4 +172,6 @@ def kinds() -> Choices:
 
 
 def plant_kinds() -> Choices:
-    return [("", _("not in the list")), *((each, each) for each in outlooks.plant_kinds())]
+    language = get_language() or "en"
+    named = [(each, plant_said(each, language)) for each in outlooks.plant_kinds()]
+    return [("", _("not in the list")), *sorted(named, key=lambda pair: pair[1].casefold())]

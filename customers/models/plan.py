@@ -4,9 +4,12 @@ from typing import Any
 
 from django.conf import settings
 from django.db import models
+from django.utils.translation import get_language, gettext
 
 from customers.models.home import Home
 from customers.models.photo import Photo
+from customers.plan.drawing.words import in_language
+from customers.plantnames import plant_said
 from shared.fields import LengthField
 
 
@@ -87,4 +90,14 @@ class Plant(models.Model):
         constraints = [models.UniqueConstraint(fields=["home", "mark"], name="one_plant_a_mark")]
 
     def __str__(self) -> str:
-        return f"{self.name} ({self.place})" if self.place else self.name
+        return f"{self.said} ({self.place_said})" if self.place else self.said
+
+    @property
+    def said(self) -> str:
+        """Its name in the reader's language, where it is called what its kind is called."""
+        return plant_said(self.name, get_language() or "en")
+
+    @property
+    def place_said(self) -> str:
+        """Where it stands: "at leg 4" in the reader's language, other words as they are."""
+        return in_language(self.place, gettext)

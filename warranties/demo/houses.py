@@ -5,18 +5,24 @@ from random import Random
 from typing import Any
 
 from customers.plan.document import Feature, Leg, PlanDocument, Walk
+from customers.plantnames import plant_said
 
 FOOT = Decimal("304.8")
+INCH = FOOT / 12
 # Where north lies, from the first leg: houses stand square to streets that run any way.
 NORTHS = (90, 0, 180, 72, 270, 315)
 SURFACES = ("stucco", "stucco", "block", "brick")
-NEEDS_MM = Decimal(305)
+NEEDS_MM = FOOT
 # The share of houses that have one.
 GARAGES, WIRES, PATIO_DOORS, PORCHES, GATE_WALLS = 0.4, 0.6, 0.5, 0.35, 0.45
 
 
 def feet(count: float) -> Decimal:
     return FOOT * Decimal(str(count))
+
+
+def inches(count: float | Decimal) -> Decimal:
+    return INCH * Decimal(str(count))
 
 
 def a_house(chance: Random, plants: list[str]) -> PlanDocument:
@@ -90,12 +96,12 @@ def _features(walks: list[Walk], chance: Random) -> list[Feature]:
             "front door",
             legs[0],
             0.5,
-            width_mm=Decimal(914),
-            sill_mm=Decimal(150),
+            width_mm=inches(36),
+            sill_mm=inches(6),
         ),
-        _thing("pipe-1", "pipe", "hose bib", legs[1], 0.4, width_mm=Decimal(27)),
-        _thing("meter-1", "meter riser", "gas riser", legs[-1], 0.3, width_mm=Decimal(33)),
-        _thing("conduit-1", "conduit", "air conditioner line", back, 0.8, width_mm=Decimal(60)),
+        _thing("pipe-1", "pipe", "hose bib", legs[1], 0.4, width_mm=inches(1.0625)),
+        _thing("meter-1", "meter riser", "gas riser", legs[-1], 0.3, width_mm=inches(1.3125)),
+        _thing("conduit-1", "conduit", "air conditioner line", back, 0.8, width_mm=inches(2.375)),
     ]
     if chance.random() < WIRES:
         made.append(_thing("wire-1", "wire", "television cable", legs[-1], 0.7))
@@ -107,8 +113,8 @@ def _features(walks: list[Walk], chance: Random) -> list[Feature]:
                 "patio door",
                 back,
                 0.45,
-                width_mm=Decimal(1830),
-                sill_mm=Decimal(20),
+                width_mm=inches(72),
+                sill_mm=inches(0.75),
             )
         )
     if chance.random() < PORCHES:
@@ -119,7 +125,7 @@ def _features(walks: list[Walk], chance: Random) -> list[Feature]:
                 f"porch column {n}",
                 legs[0],
                 at,
-                width_mm=Decimal(250),
+                width_mm=inches(10),
                 out_mm=feet(5),
             )
             for n, at in enumerate((0.35, 0.65), start=1)
@@ -132,7 +138,7 @@ def _features(walks: list[Walk], chance: Random) -> list[Feature]:
                 "gate wall",
                 legs[1],
                 0.8,
-                width_mm=Decimal(200),
+                width_mm=inches(8),
                 out_mm=feet(8),
             )
         )
@@ -140,7 +146,7 @@ def _features(walks: list[Walk], chance: Random) -> list[Feature]:
 
 
 def _thing(an_id: str, kind: str, name: str, leg: Leg, part: float, **more: Any) -> Feature:
-    at = (leg.length_mm * Decimal(str(part))).quantize(Decimal(1))
+    at = inches((leg.length_mm * Decimal(str(part)) / INCH).quantize(Decimal(1)))
     return Feature(id=an_id, kind=kind, name=name, leg=leg.id, at_mm=at, **more)
 
 
@@ -152,7 +158,7 @@ def _plants(walk: Walk, chance: Random, kinds: list[str]) -> list[Feature]:
         _thing(
             f"plant-{n}",
             "plant on the ground",
-            chance.choice(kinds),
+            plant_said(chance.choice(kinds), "en"),
             leg,
             part,
             width_mm=feet(chance.choice((2, 3, 4))),

@@ -17,7 +17,7 @@ from warranties.demo.firm import Firm
 from warranties.models import Check, Notice, Promise, Reading, Watch
 
 STEP = timedelta(days=21)
-CUT_TO_MM = Decimal(305)
+CUT_TO_MM = Decimal("304.8")
 NEAR_MM = CUT_TO_MM / 3  # Who stands before a plant as near as this cuts it.
 LATE = timedelta(days=21)  # So long after its day the office calls and sends somebody.
 CHECKED = 0.9  # The share of the due checks that are made within a step.

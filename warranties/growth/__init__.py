@@ -24,6 +24,7 @@ from warranties.growth.kinds import KINDS, SCALES, USDA_MEAN_IN, Kind, classes_o
 from warranties.growth.prior import Prior, prior_of_class, prior_of_kind, prior_of_range
 from warranties.growth.rate import Estimate, OddReading, Reading, check_reading, learn
 from warranties.growth.season import Season, active_months, degree_days
+from warranties.growth.spanish import oracion
 from warranties.growth.words import Outlook, outlook, sentence
 
 __all__ = [
@@ -51,6 +52,7 @@ __all__ = [
     "interval",
     "interval_of",
     "learn",
+    "oracion",
     "outlook",
     "prior_of_class",
     "prior_of_kind",

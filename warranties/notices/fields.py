@@ -88,7 +88,7 @@ def joined(notice: Notice) -> list[Notice]:
 
 
 def _trim_back(case: Case) -> dict[str, str]:
-    plants = [one_line(each.plant.name) for each in case.told if each.plant]
+    plants = [one_line(each.plant.said) for each in case.told if each.plant]
     only = gettext("the %(plant)s") % {"plant": plants[0]} if plants else ""
     many = gettext("%(count)d plants") % {"count": len(plants)}
     return {
@@ -107,7 +107,7 @@ def _by(notice: Notice, case: Case) -> str:
 
 
 def _plant(case: Case, notice: Notice, plant: Plant) -> str:
-    name, place = one_line(plant.name), one_line(plant.place)
+    name, place = one_line(plant.said), one_line(plant.place_said)
     today = case.at.astimezone(notice.home.tz).date()
     by, picture = notice.due_on, case.pictures.get(plant.pk)
     values = {
@@ -215,7 +215,7 @@ def _standing(case: Case) -> dict[str, str]:
 
 def _season(case: Case) -> dict[str, str]:
     watched = Watch.objects.growing().filter(plant__home=case.notice.home, opens_on__isnull=False)
-    names = [one_line(each.plant.name) for each in watched.select_related("plant")]
+    names = [one_line(each.plant.said) for each in watched.select_related("plant")]
     return {"plants_named": ", ".join(names) or "–"}
 
 
