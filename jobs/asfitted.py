@@ -9,8 +9,8 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, replace
 from decimal import Decimal
 
-from customers.plan.contacts import Outlook, contacts
-from customers.plan.document import Feature, Fitted, Leg, PlanDocument
+from customers.plan.contacts import Outlook, check_plan, contacts, surface_names
+from customers.plan.document import Feature, Fitted, Leg, PlanDocument, in_words
 from customers.plan.facing import exposures
 from customers.plan.features import DETAILS
 
@@ -61,6 +61,19 @@ def places(document: PlanDocument) -> list[Place]:
         for each in contacts(document, Outlook(prices=ANY_PRICE))
         if each.options
     ]
+
+
+def unmarked(document: PlanDocument) -> list[str]:
+    """Return what of a plan as fitted is still without a detail that would help to close its ring.
+
+    Nothing where it is closed, and where a fault of the plan keeps anybody from knowing.
+    """
+    check = check_plan(document, Outlook(prices=ANY_PRICE))
+    if check.problems or check.cheapest_closing is None:
+        return []
+    names = surface_names(document)
+    things = [each.contact.ref.split("/")[0] for each in check.cheapest_closing.details]
+    return list(dict.fromkeys(names.get(thing, in_words(thing)) for thing in things))
 
 
 def surface_at(document: PlanDocument, mark: str) -> str:

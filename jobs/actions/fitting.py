@@ -12,7 +12,8 @@ from customers.actions import add_photo
 from customers.drawn import current_plan
 from customers.models import Home
 from customers.plan.document import PlanDocument, UnreadablePlan
-from jobs.asfitted import Place, exposures_in, places, surface_at
+from customers.plan.drawing.words import in_language
+from jobs.asfitted import Done, Place, as_fitted, exposures_in, places, surface_at, unmarked
 from jobs.models import FittedDetail, Job
 from jobs.models.job import BEFORE_FITTING
 from jobs.models.months import months_kept
@@ -21,11 +22,16 @@ from shared.photos import CleanPhoto
 from shared.refusals import Refused
 
 MAY_BE_FITTED = (*BEFORE_FITTING, "fitted")
+NAMED = 8  # Places that a question names before it counts the rest.
 HAS_A_RING = ("fitting", "extension")  # Kinds of job that leave details behind.
 
 
 class NotFittable(Refused):
     """The fitting cannot be recorded so. The message is fit to show a person."""
+
+
+class NotAllMarked(NotFittable):
+    """The plan has places at which nothing is marked. The message asks whether that is meant."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -90,6 +96,18 @@ def plan_to_fit(home: Home) -> PlanDocument | None:
         ) from error
 
 
+def plan_as_fitted(job: Job) -> PlanDocument | None:
+    """Return the home's plan with what this job fitted, None without a plan. Two queries.
+
+    Raises NotFittable where the plan cannot be read.
+    """
+    document = plan_to_fit(job.home)
+    if document is None:
+        return None
+    done = [Done(each.mark, each.code, each.state) for each in job.fitted_details.order_by("pk")]
+    return as_fitted(document, done, clearance_mm=job.home.clearance_mm)
+
+
 def places_to_fit(home: Home) -> list[Place]:
     """Return the places of the home's plan, none without a plan. One query."""
     document = plan_to_fit(home)
@@ -128,18 +146,42 @@ def unmark(*, detail: FittedDetail) -> None:
 
 
 @transaction.atomic
-def finish_fitting(*, job: Job, on: date) -> None:
-    """Say that the crew is done. Raises NotFittable where nothing was fitted or it is too late."""
+def finish_fitting(*, job: Job, on: date, sure: bool = False) -> None:
+    """Say that the crew is done. Raises NotFittable where nothing was fitted or it is too late.
+
+    Raises NotAllMarked where places of the plan are not marked, unless the crew is `sure`.
+    """
     held = fitting_stage(job)
     if held.stage == "fitted":
         raise NotFittable(_("The fitting is finished already."))
     if held.kind in HAS_A_RING and not held.fitted_details.exists():
         raise NotFittable(_("Nothing is marked as fitted yet: mark each detail where it is."))
+    if not sure and held.kind in HAS_A_RING:
+        _ask_of_unmarked(held)
     held.stage = "fitted"
     held.fitted_on = on
     with months_kept(Job.objects.filter(pk=job.pk)):
         held.save(update_fields=["stage", "fitted_on"])
     job.refresh_from_db()
+
+
+def _ask_of_unmarked(job: Job) -> None:
+    """Raises NotAllMarked. A plan that cannot be read asks nothing: the proof speaks of it."""
+    try:
+        document = plan_as_fitted(job)
+    except NotFittable:
+        return
+    names = [in_language(each, _) for each in unmarked(document)] if document else []
+    if not names:
+        return
+    said = ", ".join(names[:NAMED])
+    if (more := len(names) - NAMED) > 0:
+        said = _("{places} and {count} more").format(places=said, count=more)
+    raise NotAllMarked(
+        _("Nothing is marked at: {places}. Is the fitting finished all the same?").format(
+            places=said
+        )
+    )
 
 
 def fitting_stage(job: Job) -> Job:

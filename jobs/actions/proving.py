@@ -9,8 +9,7 @@ from django.utils.translation import gettext as _
 from customers.actions.planning import keep_as_fitted
 from customers.plan.contacts import check_plan
 from customers.plan.document import PlanDocument
-from jobs.actions.fitting import HAS_A_RING, NotFittable, plan_to_fit
-from jobs.asfitted import Done, as_fitted
+from jobs.actions.fitting import HAS_A_RING, NotFittable, plan_as_fitted
 from jobs.models import Job, Proof
 from jobs.signals import job_handed_over, job_proved
 from shared.models import User
@@ -25,18 +24,6 @@ class NotProvable(Refused):
 
 class NotHandedOver(Refused):
     """The job cannot be handed over as it stands. The message is fit to show a person."""
-
-
-def plan_as_fitted(job: Job) -> PlanDocument | None:
-    """Return the home's plan with what this job fitted, None without a plan. Two queries.
-
-    Raises NotFittable where the plan cannot be read.
-    """
-    document = plan_to_fit(job.home)
-    if document is None:
-        return None
-    done = [Done(each.mark, each.code, each.state) for each in job.fitted_details.order_by("pk")]
-    return as_fitted(document, done, clearance_mm=job.home.clearance_mm)
 
 
 def missing_for_proof(job: Job, *, on: date) -> list[str]:

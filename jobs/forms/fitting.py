@@ -6,8 +6,10 @@ from typing import Any
 
 from django import forms
 from django.core.files.uploadedfile import UploadedFile
+from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
+from customers.plan.drawing.words import in_language
 from jobs.actions.costing import Material
 from jobs.actions.fitting import Fitting
 from jobs.asfitted import Place
@@ -73,7 +75,8 @@ class MarkForm(PhotographsForm):
         super().__init__(*args, **kwargs)
         if places:
             self.fields["mark"] = forms.ChoiceField(
-                label=_("Where"), choices=[(each.mark, each.words) for each in places]
+                label=_("Where"),
+                choices=[(each.mark, in_language(each.words, gettext)) for each in places],
             )
             self.fields["place"].label = _("More exactly, if needed")
         else:
@@ -157,6 +160,14 @@ class HoursForm(DayForm):
 
     def __init__(self, *args: Any, day: date, crew: Crew | None, **kwargs: Any) -> None:
         super().__init__(*args, **{"initial": {"on": day, "crew": crew}, **kwargs})
+
+
+class FinishForm(forms.Form):
+    """Nothing but the answer, where the page asked about places at which nothing is marked."""
+
+    prefix = "finish"
+    sure = forms.BooleanField(required=False, widget=forms.HiddenInput)
+    asks = False
 
 
 class ProofForm(forms.Form):

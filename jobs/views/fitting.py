@@ -17,7 +17,7 @@ from customers.plan.document import in_words
 from customers.plan.problems import Caution, cautions
 from jobs.actions import costing, fitting, proving
 from jobs.asfitted import Place
-from jobs.forms.fitting import HoursForm, MarkForm, MaterialForm, ProofForm
+from jobs.forms.fitting import FinishForm, HoursForm, MarkForm, MaterialForm, ProofForm
 from jobs.models import Cost, Crew, FittedDetail, Job
 from shared.answers import done
 from shared.requests import StaffRequest
@@ -97,7 +97,16 @@ def take_back(request: StaffRequest, number: str, pk: int) -> HttpResponseBase:
 @require_POST
 def finish(request: StaffRequest, number: str) -> HttpResponseBase:
     job = _job(request, number)
-    return _done(request, job, None, lambda: fitting.finish_fitting(job=job, on=_today(job)))
+    form = FinishForm(request.POST)
+
+    def act() -> None:
+        try:
+            fitting.finish_fitting(job=job, on=_today(job), **form.cleaned_data)
+        except fitting.NotAllMarked:
+            form.asks = True
+            raise
+
+    return _done(request, job, ("finish", form), act)
 
 
 @allowed("fit")
@@ -155,15 +164,17 @@ def _page(
         "mark_form": forms.get("mark") or MarkForm(places=_places(job)),
         "material_form": forms.get("material") or MaterialForm(day=day),
         "hours_form": forms.get("hours") or HoursForm(day=day, crew=_crew(request, job)),
+        "finish_form": forms.get("finish"),
         "proof_form": forms.get("proof") or ProofForm(),
     }
     return render(request, "jobs/fitting.html", context, status=status)
 
 
 def _not_shown(job: Job) -> set[str]:
-    """The forms that the page leaves out at this stage: their refusal stands on top of it."""
+    """The forms that the page leaves out at this stage, and the one that is but a button: their
+    refusal stands on top of it."""
     shown = {"mark": job.stage in fitting.MAY_BE_FITTED, "proof": job.stage == "fitted"}
-    return {name for name, is_shown in shown.items() if not is_shown}
+    return {"finish"} | {name for name, is_shown in shown.items() if not is_shown}
 
 
 def _job(request: StaffRequest, number: str) -> Job:

@@ -204,6 +204,20 @@ def test_refuses_to_finish_nothing(tech: Client, job: Job) -> None:
     assert "Nothing is marked as fitted yet" in response.content.decode()
 
 
+def test_asks_about_what_is_not_marked_and_takes_the_answer(tech: Client, job: Job) -> None:
+    make_plan(home=job.home, document=house(feature("pipe-1", "pipe"), feature("pipe-2", "pipe")))
+    make_fitted_detail(job=job, mark="pipe-1/house")
+
+    asked = tech.post(url(job, "fitting-finish"))
+    taken = tech.post(url(job, "fitting-finish"), {"finish-sure": "on"})
+
+    job.refresh_from_db()
+    assert (asked.status_code, taken.status_code, job.stage) == (422, 302, "fitted")
+    page = asked.content.decode()
+    assert "Nothing is marked at: pipe 2." in page
+    assert 'name="finish-sure"' in page
+
+
 def test_a_job_on_the_crews_round_is_theirs_too(tech: Client, crew: Crew) -> None:
     job = make_job(stage="booked", crew=make_crew())
     make_booking(crew=crew, home=job.home, job=job)

@@ -9,6 +9,7 @@ from customers.models import Plan
 from customers.plan.contacts import check_plan
 from customers.plan.document import PlanDocument
 from customers.story import story
+from jobs.actions.fitting import NotAllMarked, finish_fitting
 from jobs.actions.proving import NotHandedOver, NotProvable, hand_over, missing_for_proof, prove
 from jobs.models import Job, Proof
 from jobs.signals import job_handed_over, job_proved
@@ -197,3 +198,23 @@ def test_refuses_a_plan_with_a_fault_in_it() -> None:
 
     with pytest.raises(NotProvable, match="The plan: "):
         give_proof(job)
+
+
+def open_job() -> Job:
+    """A job of a bare house, booked, its strips marked but for leg 4's and the pipe's collar."""
+    job = job_with_a_plan(details={f"leg-{n}": "strip-glass" for n in (1, 2, 3)})
+    Job.objects.filter(pk=job.pk).update(stage="booked", fitted_on=None)
+    job.refresh_from_db()
+    return job
+
+
+def test_asks_once_about_places_at_which_nothing_is_marked() -> None:
+    job = open_job()
+
+    with pytest.raises(NotAllMarked) as asked:
+        finish_fitting(job=job, on=TODAY)
+    stage = Job.objects.get(pk=job.pk).stage
+    finish_fitting(job=job, on=TODAY, sure=True)
+
+    assert "Nothing is marked at: leg 4, pipe 1." in str(asked.value)
+    assert (stage, job.stage) == ("booked", "fitted")
