@@ -16,7 +16,7 @@ from customers import outlooks
 from customers.models import Home, Plan
 from customers.outlooks import Growing
 from customers.plan import drawing
-from customers.plan.contacts import Outlook, check_plan, needed
+from customers.plan.contacts import Outlook, check_plan, needed, unmeasured
 from customers.plan.document import PlanDocument, UnreadablePlan
 from customers.plan.drawing import Drawing, PlantSize, TitleBlock
 from customers.plan.proposal import Step, steps
@@ -43,6 +43,17 @@ class ShownPlan:
         return check_plan(self.document, self.outlook, on=self.on)
 
     @cached_property
+    def off_plan(self) -> list[Growing]:
+        """Return the plants that were found touching and that the plan, so the check, misses."""
+        drawn = {each.id for each in self.document.features}
+        return [each for each in self.growing if each.touching and each.mark not in drawn]
+
+    @property
+    def closed(self) -> bool:
+        """Return whether the ring is closed by all that is known, what the plan misses included."""
+        return self.check.closed and not self.off_plan
+
+    @cached_property
     def by_growth(self) -> bool:
         """Return whether only the forecast opens the ring: as last measured it is closed."""
         return self.check.state == "open" and check_plan(self.document, on=self.on).closed
@@ -50,7 +61,7 @@ class ShownPlan:
     @cached_property
     def opening(self) -> Growing | None:
         """Return the first plant that will open the ring by itself, None where the ring is open."""
-        if not self.check.closed:
+        if not self.closed:
             return None
         return next((each for each in self.growing if each.opens_on and self.opens(each)), None)
 
@@ -87,7 +98,9 @@ class ShownPlan:
 
     @property
     def closing_cost(self) -> Decimal:
-        return sum((step.cost for step in self.closing), Decimal(0))
+        """Return what the closing costs, without the steps that are not measured."""
+        known = [step.cost for step in self.closing if step not in self.not_measured]
+        return sum(known, Decimal(0))
 
     @cached_property
     def closing(self) -> list[Step]:
@@ -101,11 +114,12 @@ class ShownPlan:
         found = self.check.cheapest_closing
         return needed(self.document, found, self.outlook) if found else {}
 
-    @property
+    @cached_property
     def not_measured(self) -> list[Step]:
-        """Return the steps of the closing that cost nothing for want of a length in the plan."""
-        free = outlooks.COSTS_NOTHING
-        return [step for step in self.closing if not step.cost and step.detail not in free]
+        """Return the steps of the closing whose cost nobody knows for want of a width."""
+        found = self.check.cheapest_closing
+        blind = unmeasured(self.document, found, self.outlook) if found else set()
+        return [step for step in self.closing if (step.ref, step.detail) in blind]
 
     @cached_property
     def picture(self) -> Drawing | None:
@@ -156,12 +170,17 @@ def ring_of(home: Home, *, on: date) -> ShownPlan | None:
 
 
 def ring_facts(home: Home, *, on: date) -> dict[str, object]:
-    """Return what a page shows of it: `ring` where the plan can be read, else `unreadable`."""
+    """Return what a page shows of it: `ring` where the plan can be read, else `unreadable`.
+
+    Where nothing was walked, `off_plan` are the plants that were found touching.
+    """
     try:
         ring = ring_of(home, on=on)
     except UnreadablePlan as error:
         return {"unreadable": str(error)}
-    return {"ring": ring} if ring else {}
+    if ring is None:
+        return {"off_plan": [each for each in outlooks.growing(home, on) if each.touching]}
+    return {"ring": ring}
 
 
 def shown(home: Home, plan: Plan, *, on: date) -> ShownPlan:

@@ -29,7 +29,7 @@ class Growing:
     """A plant that stands at the home: its contact in the ring, and what is expected of it.
 
     `opens` says when it is likely to open the ring, `touches` when it will touch, each a sentence.
-    An empty `opens_on` is never.
+    An empty `opens_on` is never. `touching` is what was found, not what is expected.
     """
 
     mark: str
@@ -38,6 +38,7 @@ class Growing:
     opens_on: date | None
     opens: str
     touches: str
+    touching: bool = False
 
 
 PriceSource = Callable[[date], Prices]

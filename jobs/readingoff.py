@@ -42,6 +42,6 @@ def _remarks(ring: ShownPlan) -> list[str]:
     if not ring.closing:
         return ["Nothing in the price book closes the ring of this plan: see the home's sheet."]
     return [
-        f"Not reckoned, as the plan holds no length for it: {step.says} {step.where}."
+        f"Not reckoned, as the plan holds no width for it: {step.says} {step.where}."
         for step in ring.not_measured
     ]

@@ -157,10 +157,8 @@ def _state(
 ) -> State:
     """As the home sheet has the ring; where no plan can be asked, as the plants' days have it."""
     days = [each.watch.opens_on for each in growing if each.watch.opens_on]
-    if callbacks or any(each.watch.touching for each in growing):
-        return "open"
-    closed = ring.check.closed if ring else None
-    if closed is False or (closed is None and any(day <= today for day in days)):
+    is_open = not ring.closed if ring else any(each.is_late for each in growing)
+    if callbacks or is_open:
         return "open"
     if any((day - today).days <= SOON_DAYS for day in days):
         return "soon"

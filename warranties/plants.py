@@ -51,6 +51,7 @@ def _growing(watch: Watch, today: date) -> Growing:
         opens_on=watch.opens_on,
         opens=_said(found, plant, opens=True, today=today),
         touches=_said(found, plant, today=today),
+        touching=watch.touching,
     )
 
 

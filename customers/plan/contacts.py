@@ -105,6 +105,16 @@ def needed(
     return dict(total)
 
 
+def unmeasured(
+    document: PlanDocument, closing: Closing, outlook: Outlook | None = None
+) -> set[tuple[str, str]]:
+    """Return ref and detail of what of a closing runs along a width that nobody measured."""
+    plan = _Contacts(document, outlook or Outlook())
+    list(plan.all())
+    taken = {(each.contact.ref, each.detail) for each in closing.details}
+    return {key for key in taken if not all(plan.needs[key].values())}
+
+
 def surface_names(document: PlanDocument) -> dict[str, str]:
     """Return the name of each surface by id: the plan's own words, made unique by the id."""
     named = [(each.id, each.name.strip()) for each in document.features]

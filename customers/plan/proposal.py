@@ -14,14 +14,20 @@ CUT_TO_MM = Decimal("304.8")
 
 @dataclass(frozen=True)
 class Step:
-    """One thing to do: what and where, what it costs, and the rules that it obeys."""
+    """One thing to do: what, between which two and where, what it costs, the rules it obeys."""
 
     ref: str
     detail: str
-    where: str
+    a: str
+    b: str
+    place: str
     says: str
     cost: Decimal
     rules: tuple[Rule, ...]
+
+    @property
+    def where(self) -> str:
+        return f"between {self.a} and {self.b}" + (f" at {self.place}" if self.place else "")
 
 
 def steps(document: PlanDocument, closing: Closing) -> list[Step]:
@@ -34,11 +40,12 @@ def _step(document: PlanDocument, proposed: Proposed) -> Step:
     feature = document.feature(contact.ref.split("/")[0])
     kind = KINDS.get(feature.kind) if feature else None
     rules = [*([detail.rule] if detail.rule else []), *(kind.cautions if kind else ())]
-    where = f"{contact.a} and {contact.b}" + (f" at {contact.place}" if contact.place else "")
     return Step(
         contact.ref,
         detail.code,
-        f"between {where}",
+        contact.a,
+        contact.b,
+        contact.place,
         detail.says,
         proposed.cost,
         tuple(dict.fromkeys(rules)),

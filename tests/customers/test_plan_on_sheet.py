@@ -122,6 +122,33 @@ def test_a_trim_back_costs_nothing_where_the_book_does_not_sell_it(office: Clien
     )
 
 
+def test_a_door_without_a_width_is_named_and_kept_out_of_the_sum(office: Client) -> None:
+    home = make_home()
+    make_price_book()
+    low = {"sill_mm": Decimal(20), "at_mm": Decimal(2000)}
+    door = feature("door-1", "sliding door", width_mm=Decimal(0), **low)
+    make_plan(home=home, document=house(door, feature("pipe-1", "pipe", name="hose bib")))
+
+    page = said(sheet(office, home))
+
+    assert "$45.00 by the price book in force, before tax: Not the whole sum: what has" in page
+    assert "at door 1: width not measured" in page
+    assert "$0.00" not in page
+
+
+def test_a_plant_that_touches_and_is_not_in_the_plan_opens_the_ring(office: Client) -> None:
+    home = make_home()
+    watched(home, touching=True)
+    unwalked = said(sheet(office, home))
+    make_plan(home=home, document=house())
+
+    page = said(sheet(office, home))
+
+    for each in (unwalked, page):
+        assert "Open: The lantana at leg 4 touches the wall. It does not stand in the plan" in each
+    assert "Closed." not in page
+
+
 def test_without_prices_it_says_that_nothing_can_close_it(office: Client) -> None:
     home = make_home()
     make_plan(home=home, document=house(legs=(leg(2, 8_000, strip=""),)))

@@ -60,7 +60,7 @@ def test_a_new_offer_holds_what_the_plan_takes(office: Client) -> None:
     assert lines["strip-glass"] == Decimal("118.11")  # 36 m
     assert lines["collar"] == 1
     assert "read off the plan" in page
-    assert "the plan holds no length for it" in page
+    assert "the plan holds no width for it" in page
 
 
 @pytest.mark.django_db

@@ -128,6 +128,16 @@ def test_draws_the_home_and_numbers_its_plants(client: Client) -> None:
     assert "at leg 4" not in shown.split("</figure>")[1]
 
 
+def test_a_touching_plant_that_is_in_no_plan_opens_the_ring_as_on_the_sheet(
+    client: Client,
+) -> None:
+    notice = told()
+    Watch.objects.update(touching=True)
+    make_plan(home=notice.home, document=house())
+
+    assert "May be open" in page(client, notice.household)
+
+
 def test_bears_the_name_of_the_firm_not_of_the_program(client: Client) -> None:
     shown = page(client, told().household)
 
