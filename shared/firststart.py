@@ -42,9 +42,9 @@ def static_files_are_fresh() -> bool:
 
 
 def make_sign_ins(roles: list[str]) -> None:
-    """Give one person of each role a password and keep them in a file that only we can read."""
+    """Give each person of these roles a password and keep them in a file that only we can read."""
     made = [
-        f"{role} {_somebody(role).username} {_give_password(_somebody(role))}" for role in roles
+        f"{role} {user.username} {_give_password(user)}" for role in roles for user in _people(role)
     ]
     path = settings.VAR_DIR / FILE
     handle = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o600)
@@ -67,13 +67,13 @@ def sign_ins() -> list[tuple[str, str, str]]:
     ]
 
 
-def _somebody(role: str) -> User:
-    """Return the first active person of the role, made where there is none."""
-    user = User.objects.filter(groups__name=role, is_active=True).order_by("pk").first()
-    if user is None:
-        user = User.objects.create(username=role, email=f"{role}@example.com")
-        user.groups.add(Group.objects.get(name=role))
-    return user
+def _people(role: str) -> list[User]:
+    """Return the active people of the role, one made where there is none."""
+    people = list(User.objects.filter(groups__name=role, is_active=True).order_by("pk"))
+    if not people:
+        people = [User.objects.create(username=role, email=f"{role}@example.com")]
+        people[0].groups.add(Group.objects.get(name=role))
+    return people
 
 
 def _give_password(user: User) -> str:

@@ -29,12 +29,13 @@ def test_makes_one_person_of_each_role_and_keeps_the_passwords_to_itself(tmp_pat
     assert (tmp_path / "first-sign-ins.txt").stat().st_mode & 0o777 == 0o600
 
 
-def test_takes_somebody_who_holds_the_role_already() -> None:
-    make_user(role="tech", username="wren")
+def test_takes_everybody_who_holds_the_role_already() -> None:
+    for name in ("wren", "lark"):
+        make_user(role="tech", username=name)
 
     firststart.make_sign_ins(["tech"])
 
-    assert [name for _, name, _ in firststart.sign_ins()] == ["wren"]
+    assert [name for _, name, _ in firststart.sign_ins()] == ["wren", "lark"]
 
 
 def test_only_the_owner_keeps_accounts() -> None:

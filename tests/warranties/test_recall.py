@@ -150,7 +150,7 @@ def test_the_office_calls_a_lot_back(office: Client) -> None:
 
     assert "B12/7" in shown
     assert "none planned" in before
-    assert "Lot B12/7 is called back: 1 new checks." in said.content.decode()
+    assert "Lot B12/7 is called back: 1 new check." in said.content.decode()
     assert "'=1+1 Kiln Street" in table
     assert "due by" in table
 

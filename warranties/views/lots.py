@@ -15,6 +15,7 @@ from shared.exports import FORMATS, exported
 from shared.refusals import Refused
 from shared.requests import StaffRequest
 from shared.roles import allowed
+from shared.wording import counted
 from warranties import openings
 from warranties.actions import recalling
 from warranties.models import Recall, SealCount
@@ -72,5 +73,5 @@ def recall(request: StaffRequest, lot: str) -> HttpResponseBase:
     except Refused as refusal:
         messages.error(request, str(refusal))
     else:
-        messages.success(request, f"Lot {lot} is called back: {new} new checks.")
+        messages.success(request, f"Lot {lot} is called back: {counted(new, 'new check')}.")
     return redirect("lot", lot)

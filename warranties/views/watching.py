@@ -13,6 +13,7 @@ from customers.models import Home
 from shared.paging import capped_count, keyset_page
 from shared.requests import StaffRequest
 from shared.roles import allowed
+from shared.wording import counted
 from warranties.actions.checking import take_calls_on
 from warranties.actions.rounds import RoundRefused, book_round
 from warranties.filters import WatchFilter
@@ -67,7 +68,7 @@ def round_of_checks(request: StaffRequest) -> HttpResponseBase:
         except RoundRefused as refusal:
             reasons = refusal.reasons
         else:
-            messages.success(request, f"Booked: {len(visits)} checks with {plan.crew}.")
+            messages.success(request, f"Booked: {counted(len(visits), 'check')} with {plan.crew}.")
             return redirect(f"{reverse('diary')}?week={form.cleaned_data['day']:%G-W%V}")
     facts = {"homes": homes, "form": form, "reasons": reasons}
     status = 422 if form.errors or reasons else 200

@@ -11,6 +11,7 @@ from django.views.decorators.http import require_GET
 from customers.models.household import channels
 from shared.requests import StaffRequest
 from shared.roles import allowed
+from shared.wording import counted
 from warranties import worked, working
 from warranties.models.notice import notice_kinds
 
@@ -42,7 +43,10 @@ def _trim_backs(told: list[working.Told]) -> list[working.Told]:
 
 def _leads() -> dict[Any, str]:
     days = settings.NOTICE_LEADS
-    return {lead: f"reminder {lead}, {ahead} days ahead" for lead, ahead in enumerate(days, 1)}
+    return {
+        lead: f"reminder {lead}, {counted(ahead, 'day')} ahead"
+        for lead, ahead in enumerate(days, 1)
+    }
 
 
 def _table(

@@ -13,6 +13,7 @@ from django.utils.timezone import now
 from customers.actions import importing
 from customers.models import ImportRun
 from shared.cells import harmless
+from shared.wording import counted
 
 
 class Command(BaseCommand):
@@ -66,13 +67,13 @@ class Command(BaseCommand):
         if not whole:
             raise CommandError(run.error or "Somebody else is bringing this table in.")
         self.stdout.write(
-            f"{run.rows_new} new homes, {run.rows_known} rows of known homes,"
-            f" {run.rows_refused} rows refused;"
-            f" {run.homes_joined} homes came to households that have others."
+            f"{counted(run.rows_new, 'new home')}, {counted(run.rows_known, 'row')} of known homes,"
+            f" {counted(run.rows_refused, 'row')} refused;"
+            f" {counted(run.homes_joined, 'home')} came to households that have others."
         )
 
     def _tell(self, run: ImportRun) -> None:
-        self.stdout.write(f"{run.rows_read} of {run.rows_total} rows")
+        self.stdout.write(f"{run.rows_read} of {counted(run.rows_total, 'row')}")
 
     def _show(self, run: ImportRun) -> None:
         self.stdout.write(json.dumps(run.columns, ensure_ascii=False))

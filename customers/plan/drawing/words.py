@@ -10,6 +10,7 @@ from shared.length import Length, System, length_text
 from shared.wording import Translate, gettext_noop
 
 ROUND = gettext_noop("{walk}: {count} legs, {perimeter} round.")
+ONE_ROUND = gettext_noop("{walk}: 1 leg, {perimeter} round.")
 LEG = gettext_noop("{leg}: {length} of {surface}, {strip}.")
 CLOSED = gettext_noop("The ring is closed.")
 OPEN = gettext_noop("The ring is open: {ways}.")
@@ -95,7 +96,11 @@ def in_words(
     for walk in plan.walks:
         perimeter = length_text(Length.of(round(close_walk(walk.legs).perimeter_mm), "mm"), system)
         name = walk.name.strip() or translate(walk.kind)
-        said.append(translate(ROUND).format(walk=name, count=len(walk.legs), perimeter=perimeter))
+        said.append(
+            translate(ONE_ROUND if len(walk.legs) == 1 else ROUND).format(
+                walk=name, count=len(walk.legs), perimeter=perimeter
+            )
+        )
         said += [_leg(plan, leg, system, translate) for leg in walk.legs]
     return " ".join(said)
 
