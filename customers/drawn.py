@@ -9,6 +9,7 @@ from datetime import date
 from decimal import Decimal
 from functools import cached_property
 
+from django.utils.formats import date_format
 from django.utils.safestring import SafeString, mark_safe
 from django.utils.translation import gettext
 
@@ -131,7 +132,7 @@ class ShownPlan:
         title = TitleBlock(
             self.home.street,
             self.plan.get_stage_display(),
-            f"{self.on.day} {self.on:%B %Y}",
+            date_format(self.on),
         )
         return drawing.draw(self.document, check=self.check, plants=sizes, title=title)
 

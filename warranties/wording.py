@@ -7,7 +7,6 @@ bytes: a paper's words change only with this file.
 Words = dict[str, str]
 
 _EN: Words = {
-    "day": "F j, Y",
     "certificate": "Certificate",
     "number": "Number",
     "home": "Home",
@@ -71,7 +70,6 @@ _EN: Words = {
 }
 
 _ES: Words = {
-    "day": r"j \d\e F \d\e Y",
     "certificate": "Certificado",
     "number": "Número",
     "home": "Casa",

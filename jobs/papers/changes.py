@@ -5,10 +5,10 @@ from datetime import date
 from decimal import Decimal
 from typing import Any
 
-from django.utils import dateformat as dates
 from django.utils.translation import get_language
 from django.utils.translation import gettext as _
 
+from shared.days import day_said
 from shared.firm import money_said
 
 Facts = dict[str, Any]
@@ -57,7 +57,7 @@ def _rest(before: Facts, now: Facts) -> Iterator[str]:
     if before["terms"] != now["terms"]:
         yield _("The warranty has changed.")
     if before["valid_until"] != now["valid_until"]:
-        day = dates.format(date.fromisoformat(now["valid_until"]), _("j F Y"))
+        day = day_said(date.fromisoformat(now["valid_until"]), get_language() or "en")
         yield _("The offer is now valid until %(day)s.") % {"day": day}
     if before["note"] != now["note"]:
         yield _("The note has changed.")

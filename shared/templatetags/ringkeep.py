@@ -1,6 +1,7 @@
 """What every page may need: the bar's words, money, lengths, states."""
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
+from datetime import date
 from decimal import Decimal
 from html import escape
 from typing import Any, NamedTuple
@@ -14,6 +15,7 @@ from django.utils.safestring import SafeString, mark_safe
 from django.utils.translation import get_language
 from django.utils.translation import gettext_lazy as _
 
+from shared import days
 from shared.firm import money_said
 from shared.length import Length, length_text
 
@@ -32,6 +34,19 @@ def money(amount: Decimal | None) -> str:
 def length(mm: Decimal | None) -> str:
     """A length as the firm's tape shows it; a dash where there is none."""
     return "\N{EN DASH}" if mm is None else length_text(Length(Decimal(mm)), settings.FIRM_UNITS)
+
+
+def _household_day(say: Callable[[Any, str], str]) -> Callable[[date | None], str]:
+    """A filter that writes a day as households read it, in the language of the page."""
+
+    def said(day: date | None) -> str:
+        return say(day, get_language() or "en") if day else ""
+
+    return said
+
+
+for _name in ("day_said", "weekday_said", "month_day_said", "moment_said"):
+    register.filter(_name, _household_day(getattr(days, _name)), expects_localtime=True)
 
 
 class BarLink(NamedTuple):

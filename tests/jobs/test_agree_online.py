@@ -65,12 +65,12 @@ def test_household_reads_and_agrees(client: Client, clock: time_machine.Travelle
     offer.refresh_from_db()
     assert "We repair it." in page
     assert "$3,930.00" in page
-    assert "MIDNIGHT OF 5 MARCH 2026" in page
+    assert "MIDNIGHT OF MARCH 5, 2026" in page
     assert response.status_code == 302
     assert (offer.state, offer.agreed_how, offer.agreed_by) == ("agreed", "online", "Ada Quill")
     assert (offer.warranty_shown_at, offer.agreed_at) == (NOON, NOON + timedelta(minutes=4))
     assert offer.cooling_off_ends_at == datetime(2026, 3, 6, 7, tzinfo=UTC)
-    assert "2 March 2026, 12:04, Ada Quill" in after
+    assert "March 2, 2026, 12:04 PM, Ada Quill" in after
     assert "<button" not in after.split("<main")[1]
 
 
@@ -186,7 +186,7 @@ def test_who_wants_paper_gets_it_by_letter_and_its_days_hold(
 
     answer = client.post(url, {"offer": offer.number, "paper": "yes"}, follow=True)
 
-    assert "A letter with all papers is on its way. Sign one copy by 16 March 2026" in (
+    assert "A letter with all papers is on its way. Sign one copy by March 16, 2026" in (
         answer.content.decode()
     )
     offer.refresh_from_db()

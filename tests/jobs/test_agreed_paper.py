@@ -79,11 +79,11 @@ def test_the_printed_paper_says_all_that_the_rule_asks() -> None:
 
     words = text_of(pdf)
     assert words.count("I HEREBY CANCEL THIS TRANSACTION.") == 2
-    assert words.count("NOT LATER THAN MIDNIGHT OF 5 MARCH 2026") == 2
+    assert words.count("NOT LATER THAN MIDNIGHT OF MARCH 5, 2026") == 2
     assert "You, the buyer, may cancel this transaction at any time" in words
     assert "We repair the strip." in words
     assert "$3,930.00" in words
-    assert "Agreed by Ada Quill, 2 March 2026, 12:00." in words
+    assert "Agreed by Ada Quill, March 2, 2026, 12:00 PM." in words
     with pikepdf.open(BytesIO(pdf)) as opened:
         assert str(opened.Root.Lang) == "en"
         assert opened.Root.MarkInfo.Marked
@@ -195,7 +195,7 @@ def test_each_change_is_named() -> None:
         "“collar” is left out.",
         "“cap” is new: $35.00.",
         "The deposit was $0.00 and is now $10.00.",
-        "The offer is now valid until 1 May 2026.",
+        "The offer is now valid until May 1, 2026.",
         "The note has changed.",
         "Names, addresses or the language have changed.",
     ]

@@ -156,8 +156,8 @@ def test_paper_carries_the_statements_twice_filled_in(office: Client) -> None:
     ).content.decode()
 
     assert page.count("<h2>Notice of Cancellation</h2>") == 2
-    assert page.count("NOT LATER THAN MIDNIGHT OF 30 NOVEMBER 2026") == 2
-    assert page.count("25 November 2026 (date of the transaction)") == 2
+    assert page.count("NOT LATER THAN MIDNIGHT OF NOVEMBER 30, 2026") == 2
+    assert page.count("November 25, 2026 (date of the transaction)") == 2
     assert "<strong>You, the buyer, may cancel this transaction at any time" in page
     assert "copies of the warranty" in page
 
@@ -192,7 +192,7 @@ def test_lines_follow_the_language_of_the_talk(office: Client) -> None:
 def test_paper_without_a_day_is_for_today(office: Client, day: str) -> None:
     page = office.get(reverse("offer-paper", args=[make_offer().number]), {"signed": day})
 
-    assert "Date of this transaction: 2 March 2026" in page.content.decode()
+    assert "Date of this transaction: March 2, 2026" in page.content.decode()
 
 
 def test_the_offers_pdf_stands_beside_the_code_that_the_office_types(office: Client) -> None:

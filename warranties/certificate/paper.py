@@ -12,13 +12,13 @@ from typing import Any
 
 import segno
 from django.template.loader import render_to_string
-from django.utils import dateformat as dates
 from django.utils import translation
 from django.utils.safestring import SafeString, mark_safe
 from django.utils.translation import gettext
 
 from customers.plan.document import PlanDocument, UnreadablePlan
 from customers.plan.drawing import as_svg, draw, in_language, in_words
+from shared.days import day_said
 from warranties.clauses import Clause, read_clauses
 from warranties.runs import in_runs
 from warranties.wording import Words, words
@@ -167,7 +167,4 @@ def _proved(record: dict[str, Any], says: Words) -> str:
 
 def day_text(text: str, language: str) -> str:
     """Return a day of a record written out in its language."""
-    if not text:
-        return ""
-    with translation.override(language):
-        return dates.format(date.fromisoformat(text), words(language)["day"])
+    return day_said(date.fromisoformat(text), language) if text else ""
