@@ -74,6 +74,17 @@ NOT_THE_ADDRESS = re.compile(
     re.IGNORECASE,
 )
 
+# RFC 3463 section 3.2 and 3.3, by subject and detail.
+PLAIN = {
+    "1.1": "There is no such mailbox: a slip in what stands before the @, or it was closed.",
+    "1.2": "There is no such mail domain: a slip in what stands behind the @, or it was given up.",
+    "1.3": "The address is not written as addresses are.",
+    "1.6": "The mailbox has moved, and left no new address.",
+    "1.10": "The domain takes no mail at all.",
+    "2.1": "The mailbox is shut.",
+    "4.4": "No mail server is found behind the @.",
+}
+
 
 class Report(NamedTuple):
     """What became of a mail at one address. `address` is "" where it is not said; `status` too."""
@@ -95,6 +106,17 @@ def read(raw: bytes) -> list[Report]:
         fields = [each for part in parts for each in _groups(part)]
         return [found for each in fields if (found := _of_recipient(each, returned))]
     return _in_words(mail, returned)
+
+
+def says_no_such(said: str) -> bool:
+    """Whether a server that refused a recipient says that there is none of that address."""
+    return _no_such(_status(said), said)
+
+
+def in_plain_words(said: str) -> str:
+    """Return what the server's words mean for who reads them in the office."""
+    status = _status(said)
+    return PLAIN.get(status[2:], "The mail server there refuses the address.")
 
 
 def _walk(mail: Message) -> Iterator[Message]:

@@ -40,7 +40,12 @@ from warranties.growth import OddReading
 from warranties.models import Promise, Reading
 from warranties.notices.inwriting import plan_offer_paper
 from warranties.story import callbacks_of, promises_of, works_of
-from warranties.tray import waiting_callbacks, waiting_notices, waiting_texts
+from warranties.tray import (
+    waiting_addresses,
+    waiting_callbacks,
+    waiting_notices,
+    waiting_texts,
+)
 
 
 def connect() -> None:
@@ -60,6 +65,7 @@ def connect() -> None:
     tray.register(waiting_callbacks)
     tray.register(waiting_notices)
     tray.register(waiting_texts)
+    tray.register(waiting_addresses)
     papers.register_terms(readable_terms)
     outlooks.register_growing(plants.growing_at)
     outlooks.register_plant_kinds(plants.kinds)

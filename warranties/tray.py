@@ -8,8 +8,14 @@ from django.utils.timezone import get_default_timezone
 
 from jobs.tray import MOST, Waiting, ago
 from warranties.models import Callback, IncomingText, Notice
+from warranties.notices.failing import failed_of, unreachable
 
 DAYS = 2  # A report that nobody looked at for longer is late; one of a sting is late at once.
+
+ARRIVES_NOT = {
+    "mail": "Mail to {who} came back {when}",
+    "text": "The number of {who} gets no texts, as was found {when}",
+}
 
 
 def waiting_callbacks(now: datetime) -> list[Waiting]:
@@ -57,6 +63,17 @@ def waiting_texts(now: datetime) -> Iterable[Waiting]:
         on, today = (each.astimezone(get_default_timezone()).date() for each in (text.at, now))
         who = text.household or text.phone
         yield Waiting(f"{who} wrote a text {ago(on, today)}", "read it", reverse("outbox"), on)
+
+
+def waiting_addresses(now: datetime) -> Iterable[Waiting]:
+    """Households whose mail or texts do not arrive. Two queries."""
+    today = now.astimezone(get_default_timezone()).date()
+    for household in unreachable()[:MOST]:
+        for each in failed_of(household):
+            on = each.since.astimezone(get_default_timezone()).date() if each.since else today
+            text = ARRIVES_NOT[each.channel].format(who=household, when=ago(on, today))
+            address = reverse("address", args=[household.pk, each.channel])
+            yield Waiting(text, "correct it", address, on)
 
 
 def _day(notice: Notice, moment: datetime) -> date:

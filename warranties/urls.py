@@ -3,6 +3,7 @@
 from django.urls import URLPattern, path
 
 from warranties.views import (
+    addresses,
     announcing,
     callbacks,
     checking,
@@ -90,6 +91,8 @@ urlpatterns: list[URLPattern] = [
     path("words/", words.all_words, name="all-words"),
     path("words/<str:occasion>/<str:language>/", words.words, name="notice-words"),
     path("words/<str:occasion>/<str:language>/shipped/", words.ship, name="words-ship"),
+    path("outbox/addresses/", addresses.addresses, name="addresses"),
+    path("outbox/addresses/<int:pk>/<slug:channel>/", addresses.address, name="address"),
     path("outbox/", outbox.outbox, name="outbox"),
     path("outbox/what-works/", working.what_works, name="what-works"),
     path("outbox/notices/<int:pk>/decide/", outbox.decide, name="notice-decide"),

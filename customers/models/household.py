@@ -26,6 +26,13 @@ class Household(models.Model):
     mail_failed = models.EmailField(
         blank=True, help_text="The address that mail came back from; another one is tried again."
     )
+    mail_failed_at = models.DateTimeField(null=True, blank=True)
+    mail_failed_said = models.CharField(max_length=300, blank=True)
+    text_failed = PhoneNumberField(
+        blank=True, help_text="The number that gets no texts; another one is tried again."
+    )
+    text_failed_at = models.DateTimeField(null=True, blank=True)
+    text_failed_said = models.CharField(max_length=300, blank=True)
     language = models.CharField(max_length=5, choices=languages, default="en")
     channel_order = models.JSONField(default=default_channels)
     postal_address = models.TextField(blank=True, help_text="Only where it is not the home's.")

@@ -14,6 +14,7 @@ from shared.kept import kept_names
 from shared.models import User
 from tests.test_access import OPEN, addresses, filled
 from warranties.models import Callback, Notice, Promise, Terms, Transfer, TransferVoice
+from warranties.notices.failing import unreachable
 from warranties.notices.leaving import leave_token
 
 Values = tuple[object, ...]
@@ -98,6 +99,7 @@ def samples() -> dict[str, list[Values]]:
         ],
         "homes/<int:pk>/plans/<slug:stage>": [(home.pk, "fitted")],
         "imports/": list(ImportRun.objects.values_list("pk")),
+        "outbox/addresses/": [(each.pk, "mail") for each in unreachable()],
         "outbox/mails/": [(name,) for name in kept_names(1)],
         "jobs/": jobs,
         "payments/": list(one_of_each(Payment.objects.all(), "kind").values_list("pk")),

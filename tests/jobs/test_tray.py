@@ -193,7 +193,7 @@ def test_number_of_queries_does_not_grow(
             make_offer(job=job, state="sent")
             make_booking(home=job.home, job=job)
 
-    with django_assert_max_num_queries(12):  # session, user, rights; three of jobs, two of money
+    with django_assert_max_num_queries(13):  # session, user, rights; three of jobs, two of money
         page = office.get(reverse("tray")).content.decode()
 
     assert page.count("<li>") > 15

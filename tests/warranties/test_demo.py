@@ -16,6 +16,7 @@ from jobs.models.job import stages
 from tests.factories import make_home
 from warranties.demo import play
 from warranties.models import Callback, Certificate, Notice, Promise, Reading, Transfer
+from warranties.notices.failing import unreachable
 
 NOW = datetime(2026, 3, 2, 19, 0, tzinfo=UTC)
 
@@ -45,6 +46,7 @@ def test_plays_two_years_through_every_stage() -> None:
     assert not late.exists()
     assert {"in-force", "ended"} <= set(promises.values_list("state", flat=True))
     assert Transfer.objects.exclude(done_at=None).count() == 1
+    assert unreachable().count() == 1
     cost = Cost.objects.aggregate(all=Sum("amount"))["all"]
     counted = sum(
         job.materials + job.labour + job.other_cost + job.promise_cost for job in Job.objects.all()

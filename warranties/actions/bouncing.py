@@ -39,7 +39,7 @@ def note_bounce(*, report: Report, at: datetime) -> bool:
         mine.update(bounce_said=f"delayed: {said}"[:300])
         return False
     if report.no_such:
-        _mark_address(notice, report.address)
+        mark_mail(household=notice.household_id, address=report.address, said=said, at=at)
     return bool(mine.update(bounced_at=at, bounce_said=said))
 
 
@@ -54,10 +54,21 @@ def _meant(report: Report) -> Notice | None:
     return notice if notice.channel == "mail" else None
 
 
-def _mark_address(notice: Notice, address: str) -> None:
+def mark_mail(*, household: int, address: str, said: str, at: datetime) -> None:
     """Write no more to the address, unless the household has another one by now.
 
-    A mail that was sent on from there and came back from elsewhere says nothing of it.
+    A mail that was sent on from there and came back from elsewhere says nothing of it. What is
+    marked already keeps its day.
     """
-    mine = Household.objects.filter(pk=notice.household_id, mail__iexact=address)
-    mine.exclude(mail="").update(mail_failed=F("mail"))
+    mine = Household.objects.filter(pk=household, mail__iexact=address).exclude(mail="")
+    mine.exclude(mail=F("mail_failed")).update(
+        mail_failed=F("mail"), mail_failed_at=at, mail_failed_said=said[:300]
+    )
+
+
+def mark_number(*, household: int, number: str, said: str, at: datetime) -> None:
+    """Text the number no more, likewise."""
+    mine = Household.objects.filter(pk=household, phone=number).exclude(phone="")
+    mine.exclude(phone=F("text_failed")).update(
+        text_failed=F("phone"), text_failed_at=at, text_failed_said=said[:300]
+    )

@@ -12,6 +12,7 @@ from jobs.actions.paying import due
 from jobs.models import Booking, Job
 from shared.refusals import Refused
 from warranties.actions import seeing
+from warranties.actions.bouncing import mark_mail, mark_number
 from warranties.models import Notice, Transfer
 from warranties.notices.fields import joined
 from warranties.notices.hours import may_write, next_hour
@@ -29,6 +30,7 @@ OF_A_JOB = ("offer", "receipt", "balance")
 BEFORE_A_VISIT = ("visit-tomorrow", "visit-on-the-way")
 TRIES = 14  # With these pauses: a day and a half.
 OF_A_SALE = ("agreement", "offer-paper")  # Owed to who agreed, whoever holds the home.
+NO_OTHER = "The address does not work, and they allow no other channel."
 UNSURE = "The line broke while it was handed over: it cannot be told whether they have it."
 
 
@@ -53,7 +55,7 @@ def send(*, pk: int, at: datetime) -> str:
     claimed = notice.get()
     if reason := _moot(claimed, at):
         return _settle(claimed, state="dropped", state_reason=reason)
-    if claimed.channel != (channel := _channel(claimed)):
+    if claimed.channel != (channel := channel_for(claimed)):
         return _reroute(claimed, channel)
     if not may_write(at, claimed.home.tz):
         morning = next_hour(at, claimed.home.tz)
@@ -108,6 +110,8 @@ def _settle(notice: Notice, **values: object) -> str:
 
 
 def _refused(notice: Notice, error: NotTaken, at: datetime) -> str:
+    if error.no_such:
+        return _go_on(notice, str(error), at)
     attempts = notice.attempts + 1
     if error.permanent or attempts >= TRIES:
         return _settle(notice, state="held", state_reason=str(error), attempts=attempts)
@@ -121,6 +125,18 @@ def _refused(notice: Notice, error: NotTaken, at: datetime) -> str:
         handed_at=None,
         handing_over_at=None,
     )
+
+
+def _go_on(notice: Notice, said: str, at: datetime) -> str:
+    """Mark the address as none; the notice takes another channel, or waits for a person."""
+    household = notice.household
+    if notice.channel == "mail":
+        mark_mail(household=household.pk, address=household.mail, said=said, at=at)
+    else:
+        mark_number(household=household.pk, number=str(household.phone), said=said, at=at)
+    if channel := channel_for(notice):
+        return _reroute(notice, channel)
+    return _settle(notice, state="held", state_reason=f"{NO_OTHER} {said}")
 
 
 def _moot(notice: Notice, at: datetime) -> str:
@@ -178,7 +194,7 @@ def _moot_transfer(notice: Notice) -> str:
     return "They have said yes already." if said else ""
 
 
-def _channel(notice: Notice) -> str | None:
+def channel_for(notice: Notice) -> str | None:
     """The channel that the household allows now. One query."""
     asked = Household.objects.filter(pk=notice.household_id).annotate(tried=Value(notice.tried))
     use = written_channel_of if notice.kind in IN_WRITING else channel_of
@@ -247,7 +263,7 @@ def plan(new: Notice, at: datetime) -> Notice | None:
     """Keep a notice to be sent from then on. None where no channel may be used."""
     new.language = new.household.language
     new.send_at = next_hour(at, new.home.tz)
-    channel = _channel(new)
+    channel = channel_for(new)
     if channel is None:
         return None
     new.channel = channel

@@ -27,7 +27,7 @@ from warranties.demo.firm import Firm
 from warranties.demo.fitting import fit_and_hand_over, lines_for
 from warranties.demo.houses import a_house
 from warranties.demo.keeping import keep
-from warranties.demo.texts import texts_came
+from warranties.demo.texts import mail_came_back, texts_came
 
 HOMES = 60
 SPAN_DAYS = 730
@@ -70,6 +70,7 @@ def play(
             tell(f"{index + 1} homes")
     keep(firm)
     texts_came(firm)
+    mail_came_back(firm)
 
 
 def _people(firm: Firm) -> None:

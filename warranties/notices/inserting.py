@@ -51,14 +51,15 @@ def channel_of(household: str = "", *, tried: str = "") -> Case:
     Mail and texts need an address and a yes; letters and calls only the lack of a no. None where
     nothing may be used. `household` leads from a row to it, as "plan__holder"; a household's own
     rows need none. `tried` is the name of a column with the channels that are not to be used again.
-    An address that mail came back from is none.
+    An address that mail came back from is none, nor is a number that the gateway refused one.
     """
     to = f"{household}__" if household else ""
     asked = Consent.objects.filter(household=OuterRef(f"{to}pk"))
     has_phone = ~Q(**{f"{to}phone": ""})
+    gets_texts = has_phone & ~Q(**{f"{to}phone": F(f"{to}text_failed")})
     may: dict[str, Any] = {
         "mail": may_mail(household),
-        "text": has_phone & Exists(asked.filter(channel="text", given=True)),
+        "text": gets_texts & Exists(asked.filter(channel="text", given=True)),
         "letter": ~Exists(asked.filter(channel="letter", given=False)),
         "call": has_phone & ~Exists(asked.filter(channel="call", given=False)),
     }

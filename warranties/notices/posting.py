@@ -13,16 +13,22 @@ from django.conf import settings
 from django.core.mail import EmailMultiAlternatives, get_connection
 from django.core.mail.backends.smtp import EmailBackend
 
+from warranties import bounces
+
 PERMANENT = 500
 TAKEN = (250, 251)
 
 
 class NotTaken(Exception):
-    """The server surely does not have it. `permanent`: trying again as it stands is no use."""
+    """The server surely does not have it. `permanent`: trying again as it stands is no use.
 
-    def __init__(self, reason: str, *, permanent: bool) -> None:
+    `no_such`: because there is no such address, or the number gets no texts.
+    """
+
+    def __init__(self, reason: str, *, permanent: bool, no_such: bool = False) -> None:
         super().__init__(reason)
         self.permanent = permanent
+        self.no_such = no_such
 
 
 class CannotTell(Exception):
@@ -59,7 +65,7 @@ def _speak(
         server.ehlo_or_helo_if_needed()
         _expect(server.mail(settings.BOUNCE_ADDRESS))
         for address in message.recipients():
-            _expect(server.rcpt(address))
+            _expect(server.rcpt(address), of_address=True)
     except (OSError, smtplib.SMTPException) as error:
         raise NotTaken(f"The mail server went away: {error}", permanent=False) from error
     data = message.message().as_bytes(linesep="\r\n")  # type: ignore[call-arg]  # Django's own
@@ -75,12 +81,14 @@ def _speak(
     _part(server)
 
 
-def _expect(answer: tuple[int, bytes | str]) -> None:
+def _expect(answer: tuple[int, bytes | str], *, of_address: bool = False) -> None:
     code, words = answer
     if code in TAKEN:
         return
     said = words.decode(errors="replace") if isinstance(words, bytes) else words
-    raise NotTaken(f"The mail server said: {code} {said}", permanent=code >= PERMANENT)
+    permanent = code >= PERMANENT
+    no_such = of_address and permanent and bounces.says_no_such(said)
+    raise NotTaken(f"The mail server said: {code} {said}", permanent=permanent, no_such=no_such)
 
 
 def _part(server: smtplib.SMTP) -> None:

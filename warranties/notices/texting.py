@@ -4,8 +4,9 @@ The gateway's protocol. We POST one message as JSON, `{"id", "to", "text", "segm
 TEXT_GATEWAY_URL with `Authorization: Bearer TEXT_GATEWAY_TOKEN`. `id` is ours and the same at every
 attempt; a gateway that knows it sends nothing and answers 409. A 2xx or 409 says that it has the
 message for certain. 429, 503 and 4xx say that it surely has not: the first two that it may be tried
-again. After any other answer, or none, nobody can tell. Without TEXT_GATEWAY_URL texts are kept as
-lines of JSON in var/texts, one file a day, and nothing is sent.
+again; 422 says of the number that it gets no texts at all. After any other answer, or none, nobody
+can tell. Without TEXT_GATEWAY_URL texts are kept as lines of JSON in var/texts, one file a day, and
+nothing is sent.
 """
 
 import http.client
@@ -25,6 +26,7 @@ from warranties.notices.posting import CannotTell, NotTaken
 TIMEOUT = 20
 LATER = (429, 503)
 KNOWN = 409
+NO_TEXTS = 422  # the number
 LOOPBACK = ("127.0.0.1", "localhost", "::1")
 
 
@@ -121,5 +123,5 @@ def _judge(status: int, reason: str) -> None:
     if status in LATER:
         raise NotTaken(said, permanent=False)
     if http.client.BAD_REQUEST <= status < http.client.INTERNAL_SERVER_ERROR:
-        raise NotTaken(said, permanent=True)
+        raise NotTaken(said, permanent=True, no_such=status == NO_TEXTS)
     raise CannotTell(said)

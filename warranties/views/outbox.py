@@ -17,6 +17,7 @@ from warranties.actions import answering, letters, noticing
 from warranties.models import IncomingText, Notice
 from warranties.models.notice import notice_states
 from warranties.notices.escalating import unreached
+from warranties.notices.failing import unreachable
 from warranties.notices.texting import kept_texts
 from warranties.notices.writing import write
 from warranties.tables import NoticeTable
@@ -43,6 +44,7 @@ def outbox(request: StaffRequest) -> HttpResponse:
         "texts": first_of(IncomingText.objects.for_a_person().select_related("household")),
         "letters": Notice.objects.for_a_person(now()).filter(channel="letter").count(),
         "batches": letters.batches(),
+        "failed": unreachable().count(),
         "calls": Notice.objects.for_a_person(now()).filter(channel="call").count(),
         "table": NoticeTable(page.object_list),
         "page": page,
