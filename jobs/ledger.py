@@ -5,7 +5,7 @@ margin over revenue. Both are the usual terms of job costing (common practice). 
 of its parts, to the cent; its per cent is of the totals, never a mean of per cents.
 """
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 from decimal import ROUND_HALF_UP, Decimal
@@ -77,10 +77,6 @@ class Cell(NamedTuple):
 
 
 Sums = Mapping[Cell, Counted]
-
-
-def total(each: Iterable[Earnings]) -> Earnings:
-    return sum(each, Earnings())
 
 
 def differences(before: Sums, after: Sums) -> dict[Cell, Counted]:

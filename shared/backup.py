@@ -91,7 +91,7 @@ def is_empty() -> bool:
     tables = set(connection.introspection.table_names())
     models = [model for app in OUR_APPS for model in apps.get_app_config(app).get_models()]
     held = any(
-        model._meta.db_table in tables and model._base_manager.exists()  # noqa: SLF001
+        model._meta.db_table in tables and model._base_manager.exists()  # noqa: SLF001  # Django's
         for model in models
     )
     media = Path(settings.MEDIA_ROOT)
@@ -173,14 +173,16 @@ def _unpack(archive: Path, folder: Path) -> dict[str, Any]:
         raise NotRestorable(
             f"The archive is of {manifest['database']}; this installation uses {connection.vendor}."
         )
-    names = {str(path.relative_to(folder)) for path in folder.rglob("*") if path.is_file()}
-    wrong = names ^ {"manifest.json", *manifest["files"]}
-    for name, said in manifest["files"].items():
-        if name in names and _sum(folder / name) != said["sha256"]:
-            wrong.add(name)
-    if wrong:
+    if wrong := _damaged(folder, manifest["files"]):
         raise NotRestorable(f"The archive is damaged: {', '.join(sorted(wrong)[:5])}.")
     return dict(manifest)
+
+
+def _damaged(folder: Path, said: dict[str, dict[str, Any]]) -> set[str]:
+    """Return the files that are missing, too many, or not what the manifest says of them."""
+    there = {str(path.relative_to(folder)) for path in folder.rglob("*") if path.is_file()}
+    changed = {name for name in there & said.keys() if _sum(folder / name) != said[name]["sha256"]}
+    return changed | (there ^ {"manifest.json", *said})
 
 
 def _extract(tar: tarfile.TarFile, folder: Path) -> None:

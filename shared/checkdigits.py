@@ -27,7 +27,7 @@ def mod_97_10(body: str) -> str:
 
 def certificate_number(year: int, serial: int) -> str:
     """Return the number with its check digits. Raises ValueError out of range."""
-    if not 1000 <= year <= 9999:  # noqa: PLR2004
+    if not 1000 <= year <= 9999:  # noqa: PLR2004  # four digits
         raise ValueError(f"{year} is no year of four digits.")
     if not 1 <= serial < 10**_MAX_SERIAL:
         raise ValueError(f"Serial {serial} is not from 1 to {10**_MAX_SERIAL - 1}.")
@@ -41,7 +41,7 @@ def read_certificate_number(text: str) -> str:
     The letters O, I and L are taken for digits. Raises ValueError, with a text that a person may
     read, for what has not the shape of a number or fails its check digits.
     """
-    signs = re.sub(r"[\s‐‑‒–—−-]", "", text).upper()  # noqa: RUF001
+    signs = re.sub(r"[\s‐‑‒–—−-]", "", text).upper()  # noqa: RUF001  # dashes of every kind
     found = _WRITTEN.fullmatch(signs[:2] + signs[2:].translate(_LETTERS_FOR_DIGITS))
     if not found:
         raise ValueError(f"“{text[:40]}” is no certificate number: it looks like RK-2026-00042-32.")

@@ -5,5 +5,5 @@ from django.http import HttpRequest
 from shared.firm import Firm, the_firm
 
 
-def firm(request: HttpRequest) -> dict[str, Firm]:  # noqa: ARG001
+def firm(request: HttpRequest) -> dict[str, Firm]:  # noqa: ARG001  # Django's
     return {"firm": the_firm()}

@@ -15,12 +15,12 @@ from shared.models import User
 class StaffBackend(AuthenticationBackend):
     """Permissions come from roles alone, so that a page asks the database once for them."""
 
-    def _get_user_permissions(self, user_obj: User) -> QuerySet[Permission]:  # noqa: ARG002
+    def _get_user_permissions(self, user_obj: User) -> QuerySet[Permission]:  # noqa: ARG002  # allauth's
         return Permission.objects.none()
 
 
 class StaffAdapter(DefaultAccountAdapter):
-    def is_open_for_signup(self, request: HttpRequest) -> bool:  # noqa: ARG002
+    def is_open_for_signup(self, request: HttpRequest) -> bool:  # noqa: ARG002  # allauth's
         """The owner makes accounts; a stranger cannot."""
         return False
 

@@ -46,7 +46,7 @@ class Table(django_tables2.Table):
     def folds(self) -> bool:
         return bool(getattr(self.Meta, "folds", False))
 
-    def row_class(self, record: Any) -> str:  # noqa: ARG002
+    def row_class(self, record: Any) -> str:  # noqa: ARG002  # for tables that tell rows apart
         return ""
 
     @property

@@ -1,6 +1,6 @@
 """A feature as a tech enters it: where it stands, what it touches, what each contact holds."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from decimal import Decimal
 from typing import Any
 
@@ -83,35 +83,40 @@ class FeatureForm(PlanForm):
         return [*features, *((leg.id, in_words(leg.id)) for _, leg in self.document.legs)]
 
     def _add_contacts(self, feature: Feature) -> None:
-        """Give each contact that a detail can bar a choice of details and its state."""
-        for touch in feature.touches:
-            gap = TapeField(label=_named(self.document, touch.id, _("Gap to")), required=False)
-            gap.system = self.fields["at"].system  # type: ignore[attr-defined]
-            self.fields[f"gap/{touch.id}"] = gap
-            drop = forms.BooleanField(label=_("No longer touches it"), required=False)
-            self.fields[f"drop/{touch.id}"] = drop
-        for key, bars in _barred(self.document, feature):
-            details = [bar.detail for bar in bars if not DETAILS[bar.detail].grows_back]
-            fitted = feature.details.get(key)
-            if fitted and fitted.detail not in details:
-                details.append(fitted.detail)
-            if details:
-                where = _named(self.document, key, _("Fitted at"))
-                self.fields[f"detail/{key}"] = forms.ChoiceField(
-                    label=where, choices=words(["", *details]), required=False
-                )
-                self.fields[f"state/{key}"] = forms.ChoiceField(
-                    label=_("Its state"), choices=words(STATES), required=False
-                )
-        refusable = dict.fromkeys(
-            bar.detail for _, bars in _barred(self.document, feature) for bar in bars
-        )
+        """Give each touch its gap, each contact a choice of details, and what is refused."""
+        barred = list(_barred(self.document, feature))
+        self._add_gaps(feature)
+        for key, bars in barred:
+            self._add_detail(key, bars, feature.details.get(key))
+        refusable = dict.fromkeys(bar.detail for _, bars in barred for bar in bars)
         if refusable:
             self.fields["refused"] = forms.MultipleChoiceField(
                 label=_("The household will not have"),
                 choices=words([*dict.fromkeys([*refusable, *feature.refused])]),
                 widget=forms.CheckboxSelectMultiple,
                 required=False,
+            )
+
+    def _add_gaps(self, feature: Feature) -> None:
+        for touch in feature.touches:
+            gap = TapeField(label=_named(self.document, touch.id, _("Gap to")), required=False)
+            gap.system = self.fields["at"].system  # type: ignore[attr-defined]  # a TapeField
+            self.fields[f"gap/{touch.id}"] = gap
+            drop = forms.BooleanField(label=_("No longer touches it"), required=False)
+            self.fields[f"drop/{touch.id}"] = drop
+
+    def _add_detail(self, key: str, bars: Sequence[Bar], fitted: Fitted | None) -> None:
+        """Offer what can bar the contact and stays, and what is fitted there whatever it is."""
+        details = [bar.detail for bar in bars if not DETAILS[bar.detail].grows_back]
+        if fitted and fitted.detail not in details:
+            details.append(fitted.detail)
+        if details:
+            where = _named(self.document, key, _("Fitted at"))
+            self.fields[f"detail/{key}"] = forms.ChoiceField(
+                label=where, choices=words(["", *details]), required=False
+            )
+            self.fields[f"state/{key}"] = forms.ChoiceField(
+                label=_("Its state"), choices=words(STATES), required=False
             )
 
     @property

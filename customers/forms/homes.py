@@ -116,7 +116,7 @@ class HomeForm(forms.ModelForm):
 
     def clean_country(self) -> str:
         country = str(self.cleaned_data["country"]).upper()
-        if not (country.isascii() and country.isalpha() and len(country) == 2):  # noqa: PLR2004
+        if not (country.isascii() and country.isalpha() and len(country) == 2):  # noqa: PLR2004  # ISO 3166-1
             raise forms.ValidationError("Write the country's two letters: US.")
         return country
 

@@ -97,7 +97,7 @@ def _region_off(text: str) -> tuple[str, str]:
 
 def _town(parts: list[str]) -> str:
     """Take the last part off as the town, unless it is the street itself or a unit of it."""
-    if len(parts) < 2 or _UNIT_ALONE.fullmatch(parts[-1]):  # noqa: PLR2004
+    if len(parts) < 2 or _UNIT_ALONE.fullmatch(parts[-1]):  # noqa: PLR2004  # two
         return ""
     return parts.pop()
 

@@ -94,7 +94,7 @@ def _one(cls: type[T]) -> Reader:
 
     def read(value: object, at: str) -> T:
         given = _mapping(value, at)
-        known: list[Field[Any]] = list(fields(cls))  # type: ignore[arg-type]
+        known: list[Field[Any]] = list(fields(cls))  # type: ignore[arg-type]  # T is one
         if strange := sorted(set(given) - {each.name for each in known}):
             raise UnreadablePlan(f"{at}: does not know the field {strange[0]!r}.")
         for each in known:

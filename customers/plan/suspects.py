@@ -22,6 +22,8 @@ Kind = Literal["length", "turn"]
 TIED = 0.1  # Scores as near as this are told apart by no measurement.
 LEAST_MM = 1.0  # Changes below these are none.
 LEAST_DEG = 0.05
+HALF_TURN = 180
+NAMED = 4  # suspects that a sentence names
 
 
 @dataclass(frozen=True)
@@ -85,10 +87,6 @@ class OpenWalk:
     allowed_gap_mm: float
     allowed_excess_deg: float
 
-    @property
-    def excess_deg(self) -> float:
-        return turn_excess(sum(self.turns))
-
     def judged(self, leg: int, kind: Kind, change: float, end: Point) -> Suspect:
         """Return the suspect for a change that would bring the end of the walk to `end`."""
         gap = math.hypot(*end)
@@ -136,8 +134,9 @@ def diagnosis(
         text = translate(_UNEXPLAINED)
         return text.format(best=found[0].said(system, translate))
     tied = equals(found)
-    said = translate(_OR).join(each.said(system, translate) for each in tied[:4])
-    more = translate(_MORE).format(count=len(tied) - 4) if len(tied) > 4 else ""  # noqa: PLR2004
+    said = translate(_OR).join(each.said(system, translate) for each in tied[:NAMED])
+    left = len(tied) - NAMED
+    more = translate(_MORE).format(count=left) if left > 0 else ""
     return f"{said[:1].upper()}{said[1:]}{more}."
 
 
@@ -168,7 +167,7 @@ def _turns(walk: OpenWalk) -> Iterator[Suspect]:
         closing = math.degrees(math.remainder(to_start - to_end, math.tau))
         for change in (360 - turned, -360 - turned, closing):
             turn = walk.turns[leg] + change
-            if abs(change) < LEAST_DEG or abs(turn) >= 180:  # noqa: PLR2004
+            if abs(change) < LEAST_DEG or abs(turn) >= HALF_TURN:
                 continue
             swing = math.radians(change)
             cos, sin = math.cos(swing), math.sin(swing)

@@ -95,7 +95,7 @@ def start(request: StaffRequest, pk: int) -> HttpResponse:
 
 @allowed("keep_homes")
 @require_GET
-def refused(request: StaffRequest, pk: int, form: str) -> HttpResponseBase:  # noqa: ARG001
+def refused(_request: StaffRequest, pk: int, form: str) -> HttpResponseBase:
     """The refused rows as a file, the reasons first: to be corrected and sent again."""
     run = get_object_or_404(ImportRun, pk=pk)
     if form not in FORMATS:

@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 from openpyxl import load_workbook
 from pytest_django import DjangoAssertNumQueries
 
-from jobs.ledger import Earnings, by_month, months_until, total
+from jobs.ledger import Earnings, by_month, months_until
 from jobs.models import Crew, Job
 from tests.factories import make_crew, make_home, make_job
 
@@ -23,7 +23,7 @@ CENTS = st.decimals(-10_000, 100_000, places=2)
 
 @given(st.lists(st.builds(Earnings, CENTS, CENTS, CENTS, CENTS, CENTS)))
 def test_a_total_is_the_sum_of_its_parts_to_the_cent(each: list[Earnings]) -> None:
-    both = total(each)
+    both = sum(each, Earnings())
 
     assert both.revenue - both.cost == both.margin == sum(e.margin for e in each)
 

@@ -185,9 +185,8 @@ def forget(*, run: ImportRun) -> None:
     Raises NotImportable while it is being read.
     """
     idle = ImportRun.objects.filter(pk=run.pk).exclude(state="running")
-    if not idle.exists():
+    if not idle.delete()[0]:
         raise NotImportable(f"“{run.name}” is being read just now.")
-    run.delete()
     run.file.delete(save=False)
 
 

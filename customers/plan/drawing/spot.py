@@ -114,7 +114,7 @@ class Sheet:
 
     def _disc(self, centre: Point, radius: float, **how: object) -> None:
         x, y = centre
-        self.pen.ellipse((x - radius, y - radius, x + radius, y + radius), **how)  # type: ignore[arg-type]
+        self.pen.ellipse((x - radius, y - radius, x + radius, y + radius), **how)  # type: ignore[arg-type]  # its own
 
     def _line(self, points: list[Point], ink: str, wide: int) -> None:
         self.pen.line(points, fill=ink, width=wide * FINER, joint="curve")
