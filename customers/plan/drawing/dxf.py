@@ -47,9 +47,10 @@ def as_dxf(drawing: Drawing) -> str:
             text = space.add_text(shape.text, height=shape.height, dxfattribs=attributes)
             text.set_placement(shape.at, align=TextEntityAlignment[ALIGN[shape.anchor]])
     height = 15 * drawing.unit
-    for i, (number, said) in enumerate(drawing.key, start=1):
+    for i, line in enumerate(drawing.key, start=1):
         at = (drawing.box.left, drawing.box.low - i * height * 1.6)
-        key = space.add_text(f"{number}  {said}", height=height, dxfattribs={"layer": "key"})
+        said = f"{line.number}  {line.said()}"
+        key = space.add_text(said, height=height, dxfattribs={"layer": "key"})
         key.set_placement(at, align=TextEntityAlignment.LEFT)
     out = io.StringIO()
     file.write(out)

@@ -14,7 +14,7 @@ from customers.plan.document import PlanDocument
 from customers.plan.drawing.labels import Labels
 from customers.plan.drawing.shapes import Box, Circle, Line, Shape, Text, offset
 from customers.plan.drawing.site import Side, Site
-from customers.plan.drawing.symbols import PlantSize, Symbols
+from customers.plan.drawing.symbols import KeyLine, PlantSize, Symbols
 from customers.plan.drawing.ways import arrows
 from customers.plan.ring import RingCheck
 from shared.length import Length, System, length_text
@@ -44,7 +44,7 @@ class Drawing:
     shapes: tuple[Shape, ...]
     box: Box
     unit: float
-    key: tuple[tuple[str, str], ...]
+    key: tuple[KeyLine, ...]
     title: TitleBlock
     system: System
     north_deg: float

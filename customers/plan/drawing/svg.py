@@ -12,7 +12,6 @@ from customers.plan.drawing.scene import Drawing
 from customers.plan.drawing.shapes import Circle, Line, Point, Shape, Text, scallops
 from customers.plan.drawing.site import Place
 from customers.plan.drawing.symbols import mark
-from customers.plan.drawing.words import in_language
 from shared.length import Length, length_text
 from shared.wording import Translate, gettext_noop
 
@@ -176,7 +175,7 @@ class _Sheet:
     def _legend_lines(self) -> list[tuple[str, str]]:
         """The styles and details that the drawing uses, each with its word."""
         lines = [each for each in LEGEND if each[0] in self.drawing.used]
-        fitted = " ".join(said for _, said in self.drawing.key)
+        fitted = " ".join(each for line in self.drawing.key for each in line.ours)
         return lines + [
             each
             for each in DETAIL_LEGEND
@@ -192,10 +191,10 @@ class _Sheet:
 
     def _key(self) -> list[str]:
         parts = []
-        for i, (number, said) in enumerate(self.drawing.key):
+        for i, line in enumerate(self.drawing.key):
             x, y = self._cell(i, self.key_at)
-            parts.append(letters(number, x + 16, y, LETTER, "end", ' font-weight="600"'))
-            told = in_language(said, self.translate)
+            parts.append(letters(line.number, x + 16, y, LETTER, "end", ' font-weight="600"'))
+            told = line.said(self.translate)
             parts.append(letters(_cut(told, self.width), x + 24, y))
         return parts
 

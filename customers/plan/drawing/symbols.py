@@ -2,11 +2,14 @@
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from customers.plan.document import Feature, in_words
 from customers.plan.drawing.shapes import Circle, Line, Point, Shape, moved, rectangle, scallops
 from customers.plan.drawing.site import Place, Site
+from customers.plan.drawing.words import in_language
 from customers.plan.features import KINDS
+from shared.wording import Translate
 
 # How far a body reaches from the wall where the plan does not say, in millimetres.
 REACH_MM = {
@@ -36,6 +39,19 @@ class PlantSize:
     due_clearance_mm: float = 0.0
 
 
+class KeyLine(NamedTuple):
+    """What a number means: the name that people gave, "" for none, and our own words."""
+
+    number: str
+    name: str
+    ours: tuple[str, ...]
+
+    def said(self, translate: Translate = str) -> str:
+        """Return it in the reader's language; the name stays as it was given."""
+        ours = [in_language(each, translate) for each in self.ours]
+        return ", ".join([self.name, *ours] if self.name else ours)
+
+
 class Symbols:
     """Draws the features and keeps, by number, where each stands and what the key says of it."""
 
@@ -44,7 +60,7 @@ class Symbols:
         self.unit = unit
         self.plants = plants
         self.anchors: dict[str, tuple[Place, float]] = {}
-        self.key: list[tuple[str, str]] = []
+        self.key: list[KeyLine] = []
         self.numbers: dict[str, str] = {}
 
     def features(self) -> list[Shape]:
@@ -59,14 +75,15 @@ class Symbols:
             shapes += self._details(feature, place, reach)
             self.anchors[number] = (place, reach)
             self.numbers[feature.id] = number
-            self.key.append((number, self._said(feature)))
+            self.key.append(self._said(number, feature))
         return shapes
 
-    def _said(self, feature: Feature) -> str:
+    def _said(self, number: str, feature: Feature) -> KeyLine:
         fitted = sorted({each.detail for each in feature.details.values()})
-        name = feature.name.strip() or feature.kind
-        kind = "" if feature.kind in name else f", {feature.kind}"
-        return f"{name}{kind}, {in_words(feature.leg)}{''.join(f', {each}' for each in fitted)}"
+        name = feature.name.strip()
+        name = "" if name == feature.kind else name  # Nobody named it.
+        kind = () if feature.kind in name else (feature.kind,)
+        return KeyLine(number, name, (*kind, in_words(feature.leg), *fitted))
 
     def body(self, feature: Feature, place: Place) -> tuple[list[Shape], float]:
         """The feature itself without its details, and how far it reaches from the wall."""

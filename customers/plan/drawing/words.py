@@ -4,7 +4,7 @@ import re
 
 from customers.plan.document import Feature, Leg, PlanDocument
 from customers.plan.document import in_words as spoken
-from customers.plan.ring import RingCheck
+from customers.plan.ring import BUILDING, GROUND, RingCheck
 from customers.plan.walk import close_walk
 from shared.length import Length, System, length_text
 from shared.wording import Translate, gettext_noop
@@ -66,6 +66,7 @@ WORDS = (
     gettext_noop("courtyard"),
     gettext_noop("outbuilding"),
 )
+OURS = {GROUND, BUILDING, *WORDS}
 PARTS = re.compile(r"(, | > |; )")
 NUMBERED = re.compile(r"(at )?leg ([0-9]+)")
 
@@ -73,7 +74,8 @@ NUMBERED = re.compile(r"(at )?leg ([0-9]+)")
 def in_language(text: str, translate: Translate) -> str:
     """Return what we say of a place in the reader's language; what people named stays theirs.
 
-    Its parts are "leg 3", "building", "collar", parted as the plan parts them.
+    Its parts are "leg 3", "building", "collar", parted as the plan parts them. Only the plan's own
+    words are translated: a plant may be called "May", and a catalogue knows the month.
     """
     return "".join(_part(each, translate) for each in PARTS.split(text))
 
@@ -81,7 +83,7 @@ def in_language(text: str, translate: Translate) -> str:
 def _part(text: str, translate: Translate) -> str:
     if found := NUMBERED.fullmatch(text):
         return translate(AT_LEG if found[1] else ONE_LEG).format(number=found[2])
-    return translate(text) if text and not PARTS.fullmatch(text) else text
+    return translate(text) if text in OURS else text
 
 
 def in_words(

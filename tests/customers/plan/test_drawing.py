@@ -20,6 +20,7 @@ from customers.plan.drawing import (
     as_dxf,
     as_svg,
     draw,
+    in_language,
     in_words,
 )
 from customers.plan.drawing.scene import text_box
@@ -229,3 +230,24 @@ def test_words_say_state_legs_and_features() -> None:
 def test_nothing_is_drawn_of_an_empty_plan() -> None:
     assert draw(PlanDocument()) is None
     assert draw(PlanDocument(walks=(Walk(id="walk-1", legs=(leg(1, 0),)),))) is None
+
+
+SPANISH = {"May": "Mayo", "open": "abierto", "gate": "portón", "plant on a wall": "planta en muro"}
+
+
+@pytest.mark.parametrize("name", ["May", "open", "gate"])
+def test_names_that_people_gave_are_left_whole_in_every_language(name: str) -> None:
+    plan = house(Feature(id="plant-1", kind="plant on a wall", name=name, leg="leg-1", at_mm=FOOT))
+
+    line = drawn(plan).key[0]
+
+    said = line.said(lambda text: SPANISH.get(text, text))
+    assert said.startswith(f"{name}, planta en muro, ")
+
+
+@pytest.mark.parametrize(
+    ("place", "said"),
+    [("May", "May"), ("open", "open"), ("gate > May", "portón > May"), ("", "")],
+)
+def test_only_the_plans_own_words_are_translated(place: str, said: str) -> None:
+    assert in_language(place, lambda text: SPANISH.get(text, text)) == said
