@@ -36,6 +36,16 @@ class Clause:
         """Every line of the clause, in order, without its title."""
         return "\n".join(line for block in self.blocks for line in block.lines)
 
+    @property
+    def as_read(self) -> str:
+        """The clause as it stands on paper: its title, its lines, its steps numbered."""
+        lines = [self.title]
+        for block in self.blocks:
+            steps = enumerate(block.lines, start=1)
+            numbered = (f"{number}. {line}" for number, line in steps)
+            lines += numbered if block.kind == "steps" else block.lines
+        return "\n".join(lines)
+
 
 def read_clauses(body: str) -> list[Clause]:
     """Return the clauses. Lines before the first heading make a clause without title or name."""

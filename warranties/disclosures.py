@@ -37,7 +37,9 @@ class Paper:
 
     `face` is its first page, None where it has no pages yet. `price` is what the consumer paid
     for what is warranted, before tax; None where that is not known: then every rule is due.
-    `basis` is whose life it lasts for: "home", "ownership" or "" where nobody said.
+    `basis` is whose life it lasts for: "home", "ownership" or "" where nobody said. `headings`
+    are its titles: they promise nothing, so no item is looked for in them; `bare` are those with
+    nothing under them.
     """
 
     title: str
@@ -49,12 +51,25 @@ class Paper:
     basis: str = ""
     starts_at_purchase: bool = False
     mechanism: str = ""
+    headings: tuple[str, ...] = ()
+    bare: tuple[str, ...] = ()
+
+    @property
+    def body(self) -> str:
+        """The text without its headings."""
+        body = _plain(self.text)
+        for heading in sorted(map(_plain, self.headings), key=len, reverse=True):
+            body = body.replace(heading, " ")
+        return body
 
 
 @dataclass(frozen=True, slots=True)
 class Fault:
+    """`law` is what the rule asks for in its own words, "" where `says` says it all."""
+
     rule: str
     says: str
+    law: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,7 +88,7 @@ def due(price: Decimal | None) -> Due:
 def faults(paper: Paper) -> list[Fault]:
     """Return what is missing or forbidden, in the order of the rules. Empty: nothing found."""
     duties = due(paper.price)
-    found = list(_forbidden(paper)) + list(_lifetime(paper))
+    found = [*_forbidden(paper), *_lifetime(paper), *_bare(paper)]
     if duties.designation:
         found += _designation(paper)
     if duties.disclosures:
@@ -85,7 +100,12 @@ def _disclosures(paper: Paper) -> Iterator[Fault]:
     """16 CFR 701.3(a)(1)-(9)."""
     for item, needed, there, says in _ITEMS:
         if needed(paper) and not there(paper):
-            yield Fault(f"701.3(a)({item})", says)
+            yield Fault(f"701.3(a)({item})", says, _LAW.get(item, ""))
+
+
+def _bare(paper: Paper) -> Iterator[Fault]:
+    for heading in paper.bare:
+        yield Fault("701.3(a)", f"“{heading}” is a heading with nothing under it.")
 
 
 def _designation(paper: Paper) -> Iterator[Fault]:
@@ -97,10 +117,12 @@ def _designation(paper: Paper) -> Iterator[Fault]:
         return
     if _limits_implied(paper):
         yield Fault("2304(a)(2)", "A full warranty may not limit implied warranties.")
+    if _excludes_damages(paper) and paper.face is not None and not _has(_DAMAGES, paper.face):
+        yield Fault("2304(a)(3)", "A full warranty excludes damages on its first page, or not.")
     if _has(_CHARGE, paper.text):
         yield Fault("2304(a)(1)", "A full warranty is fulfilled without charge.")
     while_owned = paper.basis == "ownership"
-    if not while_owned and _has(r"not transferable|original (purchaser|owner) only", paper.text):
+    if not while_owned and _has(_FIRST_ONLY, paper.text):
         yield Fault("700.6(b)", "A full warranty may not shut out later owners while it lasts.")
     if while_owned and _has(_DEMANDS_PROOF, paper.text):
         yield Fault("700.6(b)", "Owners may be asked to affirm, not to bring proof of purchase.")
@@ -170,7 +192,15 @@ def _says_on_the_face(*statements: str) -> Callable[[Paper], bool]:
 
 
 def _matches(pattern: str) -> Callable[[Paper], bool]:
-    return lambda paper: _has(pattern, paper.text)
+    return lambda paper: _has(pattern, paper.body)
+
+
+def _repairs(paper: Paper) -> bool:
+    """Whether a sentence says that we do, and none of it that we do not."""
+    return any(
+        _has(_REMEDY, sentence) and not _has(_NO_REMEDY, sentence)
+        for sentence in _sentences(paper.body)
+    )
 
 
 def _always(_paper: Paper) -> bool:
@@ -181,15 +211,14 @@ def _can_be_reached(paper: Paper) -> bool:
     text = _plain(paper.text)
     named = not paper.firm or _plain(paper.firm) in text
     reached = not paper.contact or any(_plain(each) in text for each in paper.contact)
-    return named and reached and _has(r"\bcall\b|\bwrite\b|llame|escriba", paper.text)
+    asked = _has(r"\bcall\b|\bwrite\b|llame|escriba", paper.body)
+    steps = _has(r"\b1\. .*\b2\. |\bfirst\b.*\bthen\b|\bprimero\b.*\bluego\b", paper.body)
+    return named and reached and asked and steps
 
 
 def _says_start_and_length(paper: Paper) -> bool:
-    starts = paper.starts_at_purchase or _has(
-        r"starts? (on|from|when)|begins|in force from|empieza|rige desde", paper.text
-    )
-    lasts = _has(r"as long as|\b\d+ years?\b|mientras|\b\d+ años?\b", paper.text)
-    return starts and lasts
+    starts = paper.starts_at_purchase or _has(_STARTS, paper.body)
+    return starts and _has(_LASTS, paper.body)
 
 
 def _has(pattern: str, text: str) -> bool:
@@ -206,11 +235,48 @@ def _sentences(text: str) -> list[str]:
     return re.split(r"(?<=[.;])\s+", _plain(text))
 
 
-_CHARGE = r"\b(trip|service|visit|labou?r|call-?out)\s+(charge|fee)|deductible"
+_CHARGE = (
+    r"\b(trip|service|visit|labou?r|call-?out)\s+(charge|fee)|deductible|deducible"
+    r"|cargo por (la |el )?(visita|viaje|servicio|mano de obra)"
+)
 _DEMANDS_PROOF = (
     r"(invoice|receipt|proof of purchase)[^.]{0,40}(required|needed)"
     r"|requires? (the )?original (invoice|receipt)"
+    r"|(exige|exigimos|requiere|necesita)[^.]{0,20}(factura|recibo|comprobante)"
 )
+_FIRST_ONLY = (
+    r"not transferable|original (purchaser|owner) only|comprador original|intransferible"
+    r"|no (es|son) transferible"
+)
+_DAMAGES = r"\b(incidental|consequential|incidentales|consecuentes)\b"
+_STARTS = (
+    r"\b(starts?|begins?) (on|from|when|with)\b|in force from"
+    r"|\b(empieza|comienza) (el|con|cuando)\b|rige desde"
+)
+_LASTS = (
+    r"\b(lasts?|good|valid|runs|for|dura|rige|vale)\b[^.]{0,40}"
+    r"(as long as|mientras|\b\d+ (years?|months?|años?|meses)\b)"
+    r"|\b\d+[ -]years?\b|\b\d+ años?\b"
+)
+_REMEDY = r"\bwe\b.*\b(repair|replace|refund)|(reparamos|reemplazamos|devolvemos el precio)"
+_NO_REMEDY = (
+    r"\b(not|never|nor|no|nunca|ni)\b[^,;]{0,40}\b(repair|replace|refund|reparamos|reemplazamos)"
+)
+# 16 CFR 701.3(a), for who reads what is missing.
+_LAW = {
+    1: "The identity of the party or parties to whom the warranty is extended, if it is limited",
+    2: "A clear description and identification of products, or parts, or characteristics, or"
+    " components or properties covered by and where necessary for clarification, excluded from the"
+    " warranty",
+    3: "A statement of what the warrantor will do in the event of a defect, malfunction or failure"
+    " to conform",
+    4: "The point in time or event on which the warranty term commences, if different from the"
+    " purchase date, and the time period or other measurement of warranty duration",
+    5: "A step-by-step explanation of the procedure which the consumer should follow in order to"
+    " obtain performance, with the name and the mailing address of the warrantor, or a telephone"
+    " number which consumers may use without charge",
+    6: "Information respecting the availability of any informal dispute settlement mechanism",
+}
 _BASIS_WORDS = {
     "home": (
         r"as long as (the|your|this) (house|home)[^.]{0,60}stands|mientras la casa[^.]{0,60}pie"
@@ -225,23 +291,29 @@ _NEVER = (
         "700.8",
         r"decision (is|shall be) final|final (and|or) binding"
         r"|\b(we|it) alone (decide|shall|determine)|sole (judge|discretion)"
-        r"|decisión (es|será) final",
+        r"|decisión (es|será) (final|definitiva|inapelable)|(solo|únicamente) nosotros decid"
+        r"|nuestro (solo|único|exclusivo) (juicio|criterio)",
         "The firm may not say that its own decision is final.",
     ),
     (
         "700.3(b)",
-        r"satisfaction guarantee|money.back|free trial|trial period",
+        r"satisfaction guarantee|money.back|free trial|trial period"
+        r"|satisfacción garantizada|garantía de satisfacción|devol\w+ (de |su |el |del )+dinero"
+        r"|prueba gratis|per[ií]odo de prueba",
         "Terms of sale (trial, money back) stand apart from the warranty.",
     ),
     (
         "2308(a)",
         r"(no|without any|disclaims? (all|any)) implied warrant"
-        r"|implied warrant\w+ (is|are) (disclaimed|excluded)|\bas is\b",
+        r"|implied warrant\w+ (is|are) (disclaimed|excluded)|\bas is\b"
+        r"|(sin|no hay|no damos|excluimos?|se excluyen?) (toda |ninguna |las )?garant[ií]as?"
+        r" impl[ií]citas?",
         "A written warranty may not disclaim implied warranties.",
     ),
     (
         "claims",
-        r"(scorpion|insect|pest).?(proof|free)|no (more )?stings|100 ?%",
+        r"(scorpion|insect|pest).?(proof|free)|no (more )?stings|100 ?%"
+        r"|(a prueba|libre) de (alacranes|escorpiones|insectos|plagas)|nunca más (una )?picadura",
         "This promises more than anybody can show.",
     ),
 )
@@ -250,7 +322,7 @@ _ITEMS: tuple[tuple[int, Callable[[Paper], bool], Callable[[Paper], bool], str],
         1,
         lambda paper: (
             paper.basis == "ownership"
-            or _has(r"not transferable|original (purchaser|owner)", paper.text)
+            or _has(rf"{_FIRST_ONLY}|original (purchaser|owner)", paper.text)
         ),
         _matches(r"(household|purchaser|owner)s? (named|of|who)|hogar nombrado|original purchaser"),
         "It does not say to whom it is extended.",
@@ -258,13 +330,16 @@ _ITEMS: tuple[tuple[int, Callable[[Paper], bool], Callable[[Paper], bool], str],
     (
         2,
         _always,
-        _matches(r"what is covered|\bcovers\b|covered by this|qué cubre"),
+        _matches(
+            r"\bwe (promise|warrant|guarantee|cover)\b|\bcovers\b|covered by this|\bcovered:"
+            r"|\b(is|are) covered\b|prometemos|garantizamos|(?<!no )\bcubre\b"
+        ),
         "It does not say what is covered.",
     ),
     (
         3,
         _always,
-        _matches(r"\bwe\b[^.]{0,80}\b(repair|replace|refund)|reparamos|reemplazamos"),
+        _repairs,
         "It does not say what the firm does when it fails.",
     ),
     (4, _always, _says_start_and_length, "It does not say when it starts and how long it lasts."),
@@ -272,7 +347,7 @@ _ITEMS: tuple[tuple[int, Callable[[Paper], bool], Callable[[Paper], bool], str],
         5,
         _always,
         _can_be_reached,
-        "It does not say how to ask, and whom, with address or phone.",
+        "It does not say step by step how to ask, and whom, with address or phone.",
     ),
     (
         6,

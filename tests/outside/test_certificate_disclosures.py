@@ -14,6 +14,7 @@ import pytest
 
 from shared.firm import the_firm
 from tests.warranties.certified import make_certificate, pdf_of
+from warranties.clauses import read_clauses
 from warranties.disclosures import Paper, faults
 from warranties.models import Certificate
 
@@ -115,6 +116,9 @@ def test_our_checker_agrees(language: str, tmp_path: Path) -> None:
             firm=firm.name,
             contact=(firm.address, firm.phone),
             basis=certificate.promise.basis,
+            headings=tuple(
+                clause.title for clause in read_clauses(certificate.record["terms"]["body"])
+            ),
         )
     )
 

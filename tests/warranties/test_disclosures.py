@@ -1,5 +1,6 @@
 """Terms are read for what the law wants in them; the cases are those of our notes on the law."""
 
+import re
 from dataclasses import replace
 from decimal import Decimal
 from pathlib import Path
@@ -7,6 +8,7 @@ from typing import Any
 
 import pytest
 
+from warranties.actions.terming import Wording, wording_faults
 from warranties.clauses import fill, read_clauses, read_draft
 from warranties.disclosures import (
     DAMAGES_STATEMENT,
@@ -22,7 +24,8 @@ FIRM = "Dry Creek Barrier Co."
 ADDRESS = "12 Depot Road, Mesquite Flat, AZ 85000"
 
 WHOLE = f"""What is covered: the strip. We repair or replace it. It starts on the day of the proof
-and lasts as long as the home at this address stands. Call {FIRM}, {ADDRESS}. {RIGHTS_STATEMENT}"""
+and lasts as long as the home at this address stands. 1. Call {FIRM}, {ADDRESS}. 2. Tell us what
+you saw. {RIGHTS_STATEMENT}"""
 PAPER = Paper(title="Limited warranty", text=WHOLE, firm=FIRM, contact=(ADDRESS,), basis="home")
 
 
@@ -46,15 +49,74 @@ def test_the_shipped_drafts_have_no_fault(language: str) -> None:
         "es": "mientras la casa de esta dirección siga en pie, sea quien sea su dueño",
     }[language]
     values = {"firm": FIRM, "address": ADDRESS, "life": life}
+    clauses = read_clauses(fill(body, values))
     paper = Paper(
         title=head["title"],
-        text=fill(body, values),
+        text="\n".join(clause.as_read for clause in clauses),
         firm=FIRM,
         contact=(ADDRESS,),
         basis=head["basis"],
+        headings=tuple(clause.title for clause in clauses),
     )
 
     assert faults(paper) == []
+
+
+HEADINGS = (
+    "What is covered",
+    "What we do when it fails: we repair or replace",
+    "When it starts and how long it lasts",
+    "How to get it: call or write",
+)
+
+
+def test_headings_alone_are_no_disclosure() -> None:
+    paper = replace(
+        PAPER,
+        text=f"{' '.join(HEADINGS)} {FIRM}, {ADDRESS}. {RIGHTS_STATEMENT}",
+        headings=HEADINGS,
+        bare=HEADINGS[:1],
+    )
+
+    assert rules(paper) == [
+        "701.3(a)", "701.3(a)(2)", "701.3(a)(3)", "701.3(a)(4)", "701.3(a)(5)",
+    ]  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("clause", "rule"),
+    [
+        ("covers", "701.3(a)(2)"),
+        ("we-do", "701.3(a)(3)"),
+        ("lasts", "701.3(a)(4)"),
+        ("how", "701.3(a)(5)"),
+        ("rights", "701.3(a)(9)"),
+    ],
+)
+def test_a_shipped_clause_is_missed_when_its_heading_stands_alone(clause: str, rule: str) -> None:
+    head, body = read_draft((DRAFTS / "promise.en.md").read_text())
+    emptied = re.sub(rf"(## [^\n]*\[{clause}\]\n).*?(?=\n## |\Z)", r"\1", body, flags=re.DOTALL)
+    wording = Wording(title=head["title"], body=emptied, basis="home")
+
+    found = {fault.rule for fault in wording_faults("promise", "en", wording)}
+
+    assert found == {"701.3(a)", rule}
+
+
+def test_what_is_missing_is_said_in_the_words_of_the_law() -> None:
+    (fault,) = faults(replace(PAPER, text=WHOLE.replace("2. Tell us what\nyou saw.", "")))
+
+    assert fault.rule == "701.3(a)(5)"
+    assert fault.law.startswith("A step-by-step explanation of the procedure which the consumer")
+
+
+@pytest.mark.parametrize(
+    "denied", ["We do not repair or replace it.", "We never repair; nor do we replace."]
+)
+def test_a_remedy_that_is_denied_is_none(denied: str) -> None:
+    text = WHOLE.replace("We repair or replace it.", denied)
+
+    assert rules(replace(PAPER, text=text)) == ["701.3(a)(3)"]
 
 
 @pytest.mark.parametrize("language", ["en", "es"])
@@ -149,6 +211,23 @@ CASES: dict[str, tuple[Paper, list[str]]] = {
     "W-53": (with_text("It lasts forever."), ["239.4"]),
     "W-54": (with_text("30-day satisfaction guarantee."), ["700.3(b)"]),
     "W-61": (with_text("There are no implied warranties."), ["2308(a)"]),
+    "W-33, in Spanish": (with_text("Nuestra decisión es definitiva."), ["700.8"]),
+    "W-54, in Spanish": (with_text("Satisfacción garantizada."), ["700.3(b)"]),
+    "W-61, in Spanish": (with_text("Sin garantías implícitas."), ["2308(a)"]),
+    "W-31, in Spanish": (
+        with_text("25 años, para el dueño. No es transferible. Owner named.", title=FULL),
+        ["700.6(b)"],
+    ),
+    "W-29, in Spanish": (with_text("Hay un cargo por visita.", title=FULL), ["2304(a)(1)"]),
+    "2304(a)(3)": (
+        with_text(f"{DAMAGES} {DAMAGES_STATEMENT}", title=FULL, face="Page one."),
+        ["2304(a)(3)"],
+    ),
+    "2304(a)(3), on the face": (
+        with_text(f"{DAMAGES} {DAMAGES_STATEMENT}", title=FULL, face=DAMAGES),
+        [],
+    ),
+    "S-22, in Spanish": (with_text("Casa libre de alacranes."), ["claims"]),
     "S-22": (with_text("Your home is scorpion-proof."), ["claims"]),
 }
 

@@ -10,7 +10,7 @@ from django.db import transaction
 
 from shared.firm import the_firm
 from shared.refusals import Refused
-from warranties.clauses import fill, read_draft
+from warranties.clauses import fill, read_clauses, read_draft
 from warranties.disclosures import Fault, Paper, faults
 from warranties.models import Terms
 from warranties.wording import words
@@ -79,13 +79,16 @@ def wording_faults(paper: str, language: str, wording: Wording) -> list[Fault]:
         "email": firm.email,
         "life": says.get(f"life-{wording.basis}", ""),
     }
+    clauses = read_clauses(fill(wording.body, values))
     return faults(
         Paper(
             title=wording.title,
-            text=fill(wording.body, values),
+            text="\n".join(clause.as_read for clause in clauses),
             firm=firm.name,
             contact=(firm.address, firm.phone_shown),
             basis=wording.basis,
+            headings=tuple(clause.title for clause in clauses if clause.title),
+            bare=tuple(clause.title for clause in clauses if not clause.blocks),
         )
     )
 
