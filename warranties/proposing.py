@@ -151,6 +151,9 @@ def _as_proved(callback: Callback) -> AsProved:
     if not exception:
         return AsProved()
     issued = promise.certificates.filter(issued_at__lte=callback.reported_at).order_by("issued_at")
+    if moved := promise.changes.filter(kind="transferred").first():
+        # What those before them held has told them nothing.
+        issued = issued.filter(issued_at__gte=moved.at)
     printed = (each.issued_at for each in issued if exception in each.record.get("exceptions", ()))
     return AsProved(exception=exception, printed_on=_day_if(promise, next(printed, None)))
 

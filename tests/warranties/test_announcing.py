@@ -3,12 +3,14 @@
 from datetime import date, timedelta
 
 import pytest
+import time_machine
 from django.test import Client
 from django.utils.timezone import localdate, now
 
 from customers.links import link_token, make_link
+from customers.models import Household, Ownership
 from customers.story import story
-from tests.factories import make_home, make_promise
+from tests.factories import make_home, make_household, make_promise
 from warranties.actions import announcing
 from warranties.actions.announcing import NotAnnounced, Work
 from warranties.models import Announced, Check
@@ -44,6 +46,23 @@ def test_asks_about_a_day_that_is_no_plan(days: int) -> None:
     with pytest.raises(NotAnnounced, match="look at the day"):
         announce(make_home(), on=TODAY + timedelta(days=days))
     assert not Announced.objects.exists()
+
+
+def test_who_came_later_reads_of_the_work_and_none_of_their_words(client: Client) -> None:
+    home = make_home()
+    announce(home, on=localdate() + timedelta(days=9), note="Call my brother Karl.")
+    known = make_link(household=Household.objects.get(), purpose="my home", at=now(), days=9)
+    assert "Karl" in client.get(f"{known}homes/{home.pk}/works/").content.decode()
+
+    Ownership.objects.update(until=localdate() + timedelta(days=1))
+    buyer = make_household()
+    home.ownerships.create(household=buyer, since=localdate() + timedelta(days=1))
+    with time_machine.travel(now() + timedelta(days=2), tick=False):
+        link = make_link(household=buyer, purpose="my home", at=now(), days=9)
+        page = client.get(f"{link}homes/{home.pk}/works/").content.decode()
+
+    assert "A pool" in page
+    assert "Karl" not in page
 
 
 def test_what_does_not_come_takes_its_check_along_and_may_come_after_all() -> None:

@@ -105,6 +105,32 @@ def test_strangers_learn_the_standing_and_no_name(client: Client) -> None:
     assert "Juniper" not in page
 
 
+def test_strangers_learn_which_paper_stands(client: Client) -> None:
+    certificate = make_certificate()
+    address = reverse("check", args=[certificate.promise.number])
+    assert "Its newest paper is edition 1 of 2 March 2026" in text(client, address)
+
+    promising.issue_certificate(promise=certificate.promise, at=NOON, reason="Lost.")
+
+    assert "Its newest paper is edition 2 of 2 March 2026" in text(client, address)
+    assert "newest paper" not in text(client, reverse("check", args=["RK-2026-99999-99"]))
+
+
+def test_a_new_name_asks_for_a_new_certificate(office: Client) -> None:
+    promise = make_certificate(name="Ana Ortega").promise
+    assert "issue it again" not in text(office, promise.get_absolute_url())
+    change = reverse("household-change", args=[promise.home_id])
+    assert change in text(office, promise.get_absolute_url())
+
+    promise.holder.name = "Ana Ruiz"
+    promise.holder.save()
+
+    page = text(office, promise.get_absolute_url())
+    assert "Its certificate names Ana Ortega, its holder is now Ana Ruiz: issue it again." in page
+    office.post(reverse("promise-issue", args=[promise.number]), {"reason": "Married."})
+    assert "issue it again" not in text(office, promise.get_absolute_url())
+
+
 @pytest.mark.parametrize(
     ("state", "words"),
     [("suspended", "Genuine, suspended for now"), ("ended", "Genuine, but ended")],

@@ -1,13 +1,27 @@
 """The home is sold: both households confirm, the promise goes over, old papers are marked."""
 
+import json
+from collections.abc import Iterator
 from datetime import timedelta
+from decimal import Decimal
 
 import pytest
+import time_machine
 from django.test import Client
+from django.urls import reverse
 
 from customers.actions import Said, change_owner
-from customers.models import HouseholdLink
-from tests.factories import NOON, make_household, make_job, make_terms
+from customers.links import make_link
+from customers.models import Household, HouseholdLink
+from tests.factories import (
+    NOON,
+    TODAY,
+    make_callback,
+    make_household,
+    make_job,
+    make_photo,
+    make_terms,
+)
 from tests.warranties.certified import (
     address_of,
     make_certificate,
@@ -15,9 +29,13 @@ from tests.warranties.certified import (
     make_proved_job,
     pdf_of,
 )
-from warranties.actions import promising, transferring
-from warranties.certificate import verify
-from warranties.models import CheckPlan, Promise, Transfer
+from tests.warranties.papers import text_of
+from warranties.actions import announcing, promising, transferring, watching
+from warranties.certificate import print_check_plan, verify
+from warranties.certificate.checks import check_plan_record
+from warranties.certificate.verdict import attached_record
+from warranties.models import CheckPlan, Notice, Promise, Reading, Transfer
+from warranties.notices.writing import write
 
 pytestmark = pytest.mark.django_db
 SOLD = NOON + timedelta(days=90)
@@ -48,15 +66,73 @@ def test_both_say_yes_and_it_goes_over() -> None:
     assert verdict.findings == ("The promise has passed to the home's next household.",)
 
 
-def test_no_personal_data_of_the_old_household_goes_along() -> None:
-    certificate = make_certificate(name="Szerban")
-    transfer = start(certificate.promise)
+PRIVATE = ("szerban", "555-0177", "5550177", "zelda", "nursery", "karl")
+
+
+def live_there(promise: Promise) -> None:
+    """What a household leaves on record: its words, its people, its photographs, its ways."""
+    home, holder = promise.home, promise.holder
+    holder.mail, holder.phone = "szerban@example.com", "+16025550177"
+    holder.save()
+    shot = make_photo(home=home, caption="Zelda's nursery")
+    for closed_at in (None, SOLD):
+        callback = make_callback(
+            promise=promise,
+            report="Zelda found one in the nursery.",
+            findings="By Zelda's bed.",
+            remedy="Sealed in the nursery.",
+            cause="open-joint",
+            decision="covered",
+            reason="Zelda is right.",
+            decided_at=NOON,
+            closed_at=closed_at,
+        )
+        callback.photos.add(shot)
+    reading = Reading(
+        plant=home.plants.get(), on=TODAY, clearance_mm=Decimal(300), way="household", photo=shot
+    )
+    watching.keep_reading(reading=reading, today=TODAY)
+    work = announcing.Work(kind="pool", on=SOLD.date(), note="Call my brother Karl.")
+    announcing.announce(home=home, work=work, told_by="household", today=TODAY, at=NOON)
+
+
+def seen_by(client: Client, household: Household, promise: Promise) -> Iterator[tuple[str, str]]:
+    """Everything that the new holder gets to see: pages, papers, what is attached, mails."""
+    at = SOLD + timedelta(days=1)
+    with time_machine.travel(at, tick=False):
+        link = make_link(household=household, purpose="my home", at=at, days=9)
+        promising.print_out(certificate=promise.certificates.current().get())
+        for name in ("", f"homes/{promise.home_id}/works/", f"sold/{promise.number}/"):
+            yield f"page {name}", client.get(link + name).content.decode()
+        paper = client.get(f"{link}certificates/{promise.number}/")
+        pdf = b"".join(paper.streaming_content)  # type: ignore[attr-defined]
+    plan = CheckPlan.objects.get()
+    yield "certificate", text_of(pdf)
+    yield "its record", json.dumps(attached_record(pdf))
+    yield "check plan", text_of(print_check_plan(plan)) + json.dumps(check_plan_record(plan))
+    yield "check", client.get(reverse("check", args=[promise.number])).content.decode()
+    for notice in Notice.objects.filter(household=household):
+        yield notice.kind, str(write(notice, at=at).blocks)
+
+
+def test_no_personal_data_of_the_old_household_goes_along(client: Client) -> None:
+    promise = make_certificate(name="Szerban").promise
+    live_there(promise)
+    transfer = start(promise)
+    Household.objects.filter(pk=transfer.new.pk).update(phone="+16025550188")
+    with time_machine.travel(SOLD, tick=False):
+        page = client.get(address_of(transfer, transfer.new)).content.decode()
     transferring.agree(transfer=transfer, household=transfer.new, at=SOLD)
     transferring.agree(transfer=transfer, household=transfer.old, at=SOLD)
+    promise.refresh_from_db()
 
-    new = promising.print_out(certificate=Promise.objects.get().certificates.current().get())
+    seen = [("transfer", page), *seen_by(client, transfer.new, promise)]
 
-    assert "Szerban" not in str(new.record)
+    told = {where: [each for each in PRIVATE if each in text.lower()] for where, text in seen}
+    assert {where: found for where, found in told.items() if found} == {}
+    named = {where for where, text in seen if promise.number in text}
+    assert {"transfer", "page ", "certificate", "its record", "check"} <= named
+    assert "A pool" in dict(seen)[f"page homes/{promise.home_id}/works/"]
 
 
 def test_a_change_of_owner_starts_it() -> None:

@@ -24,6 +24,7 @@ class ReasonForm(forms.Form):
 class EndForm(ReasonForm):
     """When and why a promise ends."""
 
+    reason = forms.CharField(label="Reason", max_length=400, help_text="The holder reads it.")
     on = DayField(label="Ends on")
 
     def __init__(self, *args: Any, day: date, **kwargs: Any) -> None:

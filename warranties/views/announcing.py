@@ -51,7 +51,7 @@ def tell(request: HttpRequest, link: HouseholdLink, pk: int) -> HttpResponseBase
         form = WorkForm(request.POST or None)
         if form.is_valid() and _announce(home, form, told_by="household"):
             return redirect("my-home-works", link_token(link), home.pk)
-        return _page(request, home, form, token=link_token(link))
+        return _page(request, home, form, link=link)
 
 
 def _announce(
@@ -74,9 +74,18 @@ def _announce(
     return True
 
 
-def _page(request: HttpRequest, home: Home, form: WorkForm, token: str = "") -> HttpResponse:
+def _page(
+    request: HttpRequest, home: Home, form: WorkForm, *, link: HouseholdLink | None = None
+) -> HttpResponse:
+    """A household reads of the work that was announced before it came, but nobody's words."""
     known = Announced.objects.filter(home=home, dropped_at=None)
-    announced = known.select_related("check_after")
+    announced = list(known.select_related("check_after"))
+    if link:
+        owned = home.ownerships.filter(household=link.household, until=None).latest("since")
+        for each in announced:
+            if each.told_at.astimezone(home.tz).date() < owned.since:
+                each.note = ""
+    token = link_token(link) if link else ""
     facts = {"home": home, "form": form, "announced": announced, "token": token}
     status = 422 if form.is_bound and form.errors else 200
     return render(request, "warranties/works.html", facts, status=status)

@@ -14,6 +14,7 @@ from shared.tallying import tally
 from warranties.certificate import Verdict, standing_of, verify
 from warranties.certificate.schema import json_schema
 from warranties.forms.promises import UploadForm
+from warranties.models import Certificate
 
 MINUTE = 60
 NUMBERS_A_MINUTE = 30
@@ -33,7 +34,9 @@ def check_any(request: HttpRequest) -> HttpResponseBase:
 def check(request: HttpRequest, number: str) -> HttpResponse:
     if _too_many(request, "number", NUMBERS_A_MINUTE):
         return _page(request, refusal=_("Too many questions. Wait a minute."), status=429)
-    return _page(request, verdict=standing_of(number))
+    verdict = standing_of(number)
+    newest = Certificate.objects.current().filter(promise__number=verdict.number).first()
+    return _page(request, verdict=verdict, newest=newest)
 
 
 @never_cache
@@ -58,11 +61,17 @@ def _page(
     request: HttpRequest,
     *,
     verdict: Verdict | None = None,
+    newest: Certificate | None = None,
     form: UploadForm | None = None,
     refusal: str = "",
     status: int = 200,
 ) -> HttpResponse:
-    context = {"verdict": verdict, "form": form or UploadForm(), "refusal": refusal}
+    context = {
+        "verdict": verdict,
+        "newest": newest,
+        "form": form or UploadForm(),
+        "refusal": refusal,
+    }
     return render(request, "warranties/check.html", context, status=status)
 
 

@@ -22,7 +22,7 @@ from warranties.actions import promising, standing, transferring
 from warranties.certificate import print_check_plan
 from warranties.finding import promises_found
 from warranties.forms.promises import CheckForm, EndForm, PlantForm, ReasonForm
-from warranties.models import CheckPlan, Promise, Transfer
+from warranties.models import Certificate, CheckPlan, Promise, Transfer
 from warranties.models.promise import named_holders
 from warranties.notices import letter
 from warranties.tables import PromiseTable
@@ -167,10 +167,12 @@ def _page(
     request: StaffRequest, shown: Promise, *, status: int = 200, **forms: Form
 ) -> HttpResponse:
     plan = shown.home.check_plans.first()
+    holders, certificates = named_holders(shown), list(shown.certificates.all())
     context: dict[str, Any] = {
         "promise": shown,
-        "holders": named_holders(shown),
-        "certificates": shown.certificates.all(),
+        "holders": holders,
+        "certificates": certificates,
+        "renamed": _named_otherwise(certificates, holders),
         "changes": shown.changes.select_related("by"),
         **_on_its_way(shown),
         **ring_facts(shown.home, on=_today(shown)),
@@ -184,6 +186,13 @@ def _page(
         "asked": next(iter(forms), ""),
     }
     return render(request, "warranties/promise.html", context, status=status)
+
+
+def _named_otherwise(certificates: list[Certificate], holders: str) -> str:
+    """Whom the certificate that stands names, where that is not who holds it now; else ""."""
+    current = next((each for each in certificates if each.replaced_at is None), None)
+    named = str(current.record.get("holder", "")) if current else ""
+    return "" if named == holders else named
 
 
 def _promise(number: str) -> Promise:
