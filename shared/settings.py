@@ -64,6 +64,9 @@ FIRM_ENVELOPE = environment.one_of("FIRM_ENVELOPE", "", ("", "us10", "din-b"))
 DEMO = environment.yes_or_no("DEMO", LOCAL)  # an invented firm fills an empty installation
 FIRM_KEEPS_PHOTO_PLACE = environment.yes_or_no("FIRM_KEEPS_PHOTO_PLACE", False)
 
+# 15 USC 2304(a)(4): "a reasonable number of attempts", which the law does not count.
+FULL_WARRANTY_ATTEMPTS = environment.whole("FULL_WARRANTY_ATTEMPTS", 3, least=1, most=20)
+
 # Notices: the chance of touching by which a plant counts as due, how many days ahead a household
 # hears of it, whether on Sundays too.
 CONTACT_CHANCE = environment.chance("CONTACT_CHANCE", 0.1)

@@ -65,6 +65,9 @@ class Found:
     photographs: tuple[str, ...] = ()
     readings: tuple[Seen, ...] = ()
     announced: tuple[Announced, ...] = ()
+    # Repairs of the same place before, and how many of them give a choice; None: none ever.
+    repairs_before: int = 0
+    choice_after: int | None = None
     # Force, fire, or other people's work did it.
     damaged_by_others: bool | None = None
     # What shows it, in words: the terms let us deny only what we can show.
@@ -134,6 +137,10 @@ REST_UNTOLD = Fact(gettext_noop("Nobody told them before that the promise rests.
 PRICED = Fact(gettext_noop("The price of the visit was agreed beforehand."))
 LOOKED = Fact(gettext_noop("We came and looked, and found nothing open."))
 NOT_HELD = Fact(gettext_noop("What we fitted did not hold."))
+CHOICE = gettext_noop(
+    "It was repaired here before, {times} times: under a full warranty they may now choose a refund"
+    " or a replacement, without charge."
+)
 CALLED = Fact(gettext_noop("The household called before the work."))
 NOBODY_CALLED = Fact(gettext_noop("Nobody called before the work."))
 NO_CAUSE = Fact(gettext_noop("The cause is not named."))
@@ -249,7 +256,13 @@ def _our_work(case: _Case) -> Proposal:
         if missing := tuple(fact for there, fact in wanted if not there):
             return Proposal("", "damage", missing=missing)
         return case.by(CHARGEABLE, "damage", Fact("{shown}", {"shown": case.found.shown_how}))
-    return case.by(COVERED, "covers", NOT_HELD)
+    return case.by(COVERED, "covers", NOT_HELD, *_choice(case.found))
+
+
+def _choice(found: Found) -> Iterator[Fact]:
+    """15 USC 2304(a)(4): after a reasonable number of attempts the consumer elects."""
+    if found.choice_after is not None and found.repairs_before >= found.choice_after:
+        yield Fact(CHOICE, {"times": found.repairs_before})
 
 
 def _excepted(case: _Case, excepted: Fact) -> Proposal:

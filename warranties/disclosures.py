@@ -85,6 +85,11 @@ def due(price: Decimal | None) -> Due:
     return Due(price is None or price > DESIGNATION_FROM, disclosures, disclosures)
 
 
+def is_full(title: str) -> bool:
+    """Whether a title designates a full warranty (15 USC 2303(a)(1))."""
+    return _has(r"\bfull\b.*\bwarranty\b", title)
+
+
 def faults(paper: Paper) -> list[Fault]:
     """Return what is missing or forbidden, in the order of the rules. Empty: nothing found."""
     duties = due(paper.price)
@@ -110,7 +115,7 @@ def _bare(paper: Paper) -> Iterator[Fault]:
 
 def _designation(paper: Paper) -> Iterator[Fault]:
     """15 USC 2303, 2304; 16 CFR 700.6."""
-    full = _has(r"\bfull\b.*\bwarranty\b", paper.title)
+    full = is_full(paper.title)
     if not full and not _has(r"\blimited\b.*\bwarranty\b", paper.title):
         yield Fault("2303(a)", "The title must say “Limited warranty” or “Full … warranty”.")
     if not full:

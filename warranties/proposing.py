@@ -3,6 +3,7 @@
 import re
 from datetime import date, datetime
 
+from django.conf import settings
 from django.utils.translation import gettext
 
 from customers.models import Plant
@@ -10,6 +11,8 @@ from shared.length import Length
 from shared.wording import gettext_noop
 from warranties.clauses import clause_texts
 from warranties.decision import (
+    COVERED,
+    OUR_WORK,
     UNTOLD,
     Announced,
     AsProved,
@@ -22,6 +25,7 @@ from warranties.decision import (
     decide,
     last_clear,
 )
+from warranties.disclosures import is_full
 from warranties.models import Announced as Announcement
 from warranties.models import Callback, Promise
 from warranties.told import readings_of, tellings, told_of_rest
@@ -41,7 +45,7 @@ WORKS = {
 
 
 def proposal_for(callback: Callback) -> Proposal:
-    """Return the proposal by the promise's own version of the terms. Up to fourteen queries."""
+    """Return the proposal by the promise's own version of the terms. Up to fifteen queries."""
     promise = callback.promise
     plant = _plant(callback) if callback.cause == "plant-contact" else None
     if callback.cause == "plant-contact" and plant is None:
@@ -80,6 +84,8 @@ def _decided(callback: Callback, plant: Plant | None) -> Proposal:
             photographs=tuple(str(each) for each in callback.photos.order_by("pk")),
             readings=tuple(readings),
             announced=_announced(callback),
+            repairs_before=_repairs_before(callback),
+            choice_after=settings.FULL_WARRANTY_ATTEMPTS if is_full(promise.terms.title) else None,
             damaged_by_others=callback.damaged_by_others,
             shown_how=callback.shown_how,
             called_before=callback.called_before,
@@ -141,6 +147,15 @@ def _announced(callback: Callback) -> tuple[Announced, ...]:
         )
         for each in told
     )
+
+
+def _repairs_before(callback: Callback) -> int:
+    """How often we repaired the same place under this promise before. One query or none."""
+    if callback.cause not in OUR_WORK or not callback.place:
+        return 0
+    same = Callback.objects.filter(promise=callback.promise_id, place__iexact=callback.place)
+    repaired = same.filter(cause__in=OUR_WORK, decision=COVERED, closed_at__isnull=False)
+    return repaired.exclude(pk=callback.pk).count()
 
 
 def _as_proved(callback: Callback) -> AsProved:

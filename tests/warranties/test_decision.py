@@ -291,6 +291,23 @@ def test_an_exception_or_a_rest_that_they_were_not_told_of_bars_it(
     assert decide(TERMS, Found(cause="open-joint"), (), plan, dates).bar == bar
 
 
+@pytest.mark.parametrize(
+    ("before", "after_how_many", "offered"),
+    [(2, 3, False), (3, 3, True), (4, 3, True), (9, None, False)],
+    ids=["second", "third", "fourth", "limited"],
+)
+def test_after_repairs_that_failed_a_full_warranty_gives_the_choice(
+    before: int, after_how_many: int | None, offered: bool
+) -> None:
+    """W-34: 15 USC 2304(a)(4)."""
+    found = Found(cause="open-joint", repairs_before=before, choice_after=after_how_many)
+
+    proposal = decide(TERMS, found, (), PLAIN, DATES)
+
+    assert proposal.decision == "covered"
+    assert any("a refund or a replacement" in each for each in said(proposal)) == offered
+
+
 def test_trimming_must_be_printed_as_theirs_to_do() -> None:
     """W-35: 15 USC 2304(c), 2301(9)."""
     terms = {name: text for name, text in TERMS.items() if name != "plants"}

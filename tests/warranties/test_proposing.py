@@ -164,6 +164,22 @@ def test_an_exception_at_leg_12_is_none_at_leg_1() -> None:
     )
 
 
+def test_the_third_repair_that_fails_under_a_full_warranty_gives_the_choice() -> None:
+    promise = make_open_promise()
+    promise.terms.title = "Full warranty for as long as the house stands"
+    promise.terms.save()
+    for _ in range(3):
+        earlier = make_found(promise, cause="open-joint", place="Leg 1")
+        settle(earlier, "covered")
+        Callback.objects.filter(pk=earlier.pk).update(remedy="Sealed.", closed_at=REPORTED)
+
+    here = make_found(promise, cause="open-joint", place="leg 1")
+    there = make_found(promise, cause="open-joint", place="leg 3")
+
+    assert "before, 3 times" in str(proposal_for(here).facts[1])
+    assert len(proposal_for(there).facts) == 1
+
+
 def test_work_that_was_announced_is_a_call() -> None:
     promise = make_open_promise()
     announcing.announce(

@@ -47,7 +47,7 @@ def _shown(value: object) -> str:
 
 @register.inclusion_tag("warranties/_proposal.html")
 def proposal(callback: Callback) -> dict[str, Any]:
-    """Who should pay, by the promise's own terms. Up to fourteen queries."""
+    """Who should pay, by the promise's own terms. Up to fifteen queries."""
     found, promise = proposal_for(callback), callback.promise
     life = words(promise.terms.language)[f"life-{promise.basis}"]
     return {
