@@ -4,6 +4,8 @@ from collections.abc import Callable, Iterable
 from datetime import datetime, time
 from typing import NamedTuple
 
+from django.utils.translation import gettext as _
+
 from customers.models import Home
 
 
@@ -38,7 +40,7 @@ def story(home: Home) -> list[StoryEntry]:
 
 @register
 def opened(home: Home) -> Iterable[StoryEntry]:
-    yield StoryEntry(home.created_at, "Entered in our books.", kind="home")
+    yield StoryEntry(home.created_at, _("Entered in our books."), kind="home")
 
 
 @register
@@ -47,4 +49,6 @@ def owners(home: Home) -> Iterable[StoryEntry]:
     by_day = sorted(home.ownerships.all(), key=lambda each: each.since)
     for ownership in by_day[1:]:
         at = datetime.combine(ownership.since, time(), home.tz)
-        yield StoryEntry(at, f"Now held by {ownership.household}.", kind="owner")
+        yield StoryEntry(
+            at, _("Now held by {household}.").format(household=ownership.household), kind="owner"
+        )

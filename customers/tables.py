@@ -6,6 +6,7 @@ from typing import Any
 import django_tables2
 from django.utils.html import format_html
 from django.utils.safestring import SafeString
+from django.utils.translation import gettext_lazy as _
 from phonenumber_field.phonenumber import PhoneNumber
 
 from shared.tables import Table
@@ -16,14 +17,14 @@ WIDE = {"cell": {"class": "wide"}}  # left out on a telephone
 class HomeTable(Table):
     """Homes from HomeQuerySet.with_household, by street: the order is the pages' own."""
 
-    street = django_tables2.Column("Home", orderable=False)
-    city = django_tables2.Column("Town", orderable=False, attrs=WIDE)
-    neighbourhood = django_tables2.Column("Neighbourhood", orderable=False, attrs=WIDE)
-    holder_name = django_tables2.Column("Household", orderable=False)
-    holder_phone = django_tables2.Column("Telephone", orderable=False)
+    street = django_tables2.Column(_("Home"), orderable=False)
+    city = django_tables2.Column(_("Town"), orderable=False, attrs=WIDE)
+    neighbourhood = django_tables2.Column(_("Neighbourhood"), orderable=False, attrs=WIDE)
+    holder_name = django_tables2.Column(_("Household"), orderable=False)
+    holder_phone = django_tables2.Column(_("Telephone"), orderable=False)
 
     class Meta:
-        caption = "Homes by street"
+        caption = _("Homes by street")
 
     def render_street(self, record: Any) -> SafeString:
         unit = f", {record.unit}" if record.unit else ""

@@ -3,6 +3,8 @@
 from collections.abc import Iterator
 
 from django.urls import reverse
+from django.utils.formats import date_format
+from django.utils.translation import gettext as _
 
 from customers.models import Home
 from customers.story import StoryEntry
@@ -14,19 +16,31 @@ def callbacks_of(home: Home) -> Iterator[StoryEntry]:
     for each in Callback.objects.filter(promise__home=home):
         address = each.get_absolute_url()
         yield StoryEntry(
-            each.reported_at, f"Callback {each.number}: {each.report}", address, "callback"
+            each.reported_at,
+            _("Callback {number}: {report}").format(number=each.number, report=each.report),
+            address,
+            "callback",
         )
         if each.decided_at:
             yield StoryEntry(
                 each.decided_at,
-                f"Callback {each.number} is {each.get_decision_display()}: "
-                f"{each.get_cause_display()}. {each.reason}",
+                _("Callback {number} is {decision}: {cause}. {reason}").format(
+                    number=each.number,
+                    decision=each.get_decision_display(),
+                    cause=each.get_cause_display(),
+                    reason=each.reason,
+                ),
                 address,
                 "callback",
             )
         if each.closed_at:
             yield StoryEntry(
-                each.closed_at, f"Callback {each.number} closed: {each.remedy}", address, "callback"
+                each.closed_at,
+                _("Callback {number} closed: {remedy}").format(
+                    number=each.number, remedy=each.remedy
+                ),
+                address,
+                "callback",
             )
 
 
@@ -34,8 +48,10 @@ def works_of(home: Home) -> Iterator[StoryEntry]:
     """Work that was announced. One query."""
     for each in Announced.objects.filter(home=home, dropped_at=None):
         address = reverse("works", args=[home.pk])
-        text = f"Announced: {each.get_work_display()}, {each.on:%Y-%m-%d}. {each.note}".strip()
-        yield StoryEntry(each.told_at, text, address, "work")
+        text = _("Announced: {work}, {day}. {note}").format(
+            work=each.get_work_display(), day=date_format(each.on), note=each.note
+        )
+        yield StoryEntry(each.told_at, text.strip(), address, "work")
 
 
 def promises_of(home: Home) -> Iterator[StoryEntry]:
@@ -43,5 +59,7 @@ def promises_of(home: Home) -> Iterator[StoryEntry]:
     changes = PromiseChange.objects.filter(promise__home=home).select_related("promise")
     for change in changes:
         number = change.promise.number
-        text = f"Promise {number} {change.get_kind_display()}. {change.reason}".strip()
-        yield StoryEntry(change.at, text, change.promise.get_absolute_url(), "promise")
+        text = _("Promise {number} {what}. {reason}").format(
+            number=number, what=change.get_kind_display(), reason=change.reason
+        )
+        yield StoryEntry(change.at, text.strip(), change.promise.get_absolute_url(), "promise")

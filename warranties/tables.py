@@ -8,6 +8,7 @@ from django.utils.formats import date_format
 from django.utils.html import format_html
 from django.utils.safestring import SafeString
 from django.utils.text import capfirst
+from django.utils.translation import gettext_lazy as _
 
 from customers.tables import national
 from shared.tables import Table
@@ -19,22 +20,22 @@ WIDE = {"cell": {"class": "wide"}}  # left out on a telephone
 class CallbackTable(Table):
     """Callbacks from CallbackQuerySet.for_a_page, newest first."""
 
-    number = django_tables2.Column("Callback", orderable=False, linkify=True)
-    reported_at = django_tables2.Column("Reported", orderable=False)
-    home = django_tables2.Column("Home", accessor="promise__home__street", orderable=False)
+    number = django_tables2.Column(_("Callback"), orderable=False, linkify=True)
+    reported_at = django_tables2.Column(_("Reported"), orderable=False)
+    home = django_tables2.Column(_("Home"), accessor="promise__home__street", orderable=False)
     promise = django_tables2.Column(
-        "Promise", accessor="promise__number", orderable=False, attrs=WIDE
+        _("Promise"), accessor="promise__number", orderable=False, attrs=WIDE
     )
     cause = django_tables2.Column(
-        "Cause", accessor="get_cause_display", orderable=False, attrs=WIDE
+        _("Cause"), accessor="get_cause_display", orderable=False, attrs=WIDE
     )
     decision = django_tables2.Column(
-        "Decision", accessor="get_decision_display", orderable=False, attrs=WIDE
+        _("Decision"), accessor="get_decision_display", orderable=False, attrs=WIDE
     )
-    stage = django_tables2.Column("Stands", orderable=False)
+    stage = django_tables2.Column(_("Stands"), orderable=False)
 
     class Meta:
-        caption = "Callbacks, newest first"
+        caption = _("Callbacks, newest first")
 
     def render_stage(self, record: Any) -> SafeString:
         shape = "done" if record.closed_at else "soon" if record.decision else "open"

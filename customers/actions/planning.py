@@ -9,6 +9,7 @@ from dataclasses import dataclass, field
 from datetime import date, datetime
 
 from django.db import transaction
+from django.utils.translation import gettext
 
 from customers.actions.photographing import add_photo
 from customers.actions.planting import Measured, follow_plants
@@ -185,7 +186,7 @@ def _held(home: Home, base: str) -> Standing:
 def _changes_since(home: Home, base: str, now: PlanDocument) -> list[str]:
     stage, _, revision = base.rpartition("-")
     if base == NO_PLAN:
-        return differences(PlanDocument(), now)
+        return differences(PlanDocument(), now, translate=gettext)
     if not revision.isdecimal():
         return []
     kept = PlanRevision.objects.filter(
@@ -193,7 +194,8 @@ def _changes_since(home: Home, base: str, now: PlanDocument) -> list[str]:
     ).first()
     plan = Plan.objects.filter(home=home, stage=stage, revision=int(revision[:9])).first()
     document = kept.document if kept else plan.document if plan else None
-    return differences(PlanDocument.from_json(document), now) if document else []
+    was = PlanDocument.from_json(document) if document else now
+    return differences(was, now, translate=gettext)
 
 
 def _editable(home: Home, stood: Standing) -> Plan:

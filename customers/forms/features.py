@@ -5,12 +5,14 @@ from decimal import Decimal
 from typing import Any
 
 from django import forms
+from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
 from customers.forms.measures import TapeField
 from customers.forms.plans import Choices, PlanForm, kinds, plant_kinds, words
 from customers.plan.contacts import surface_names
 from customers.plan.document import STATES, Feature, Fitted, PlanDocument, Touch, in_words
+from customers.plan.drawing.words import in_language
 from customers.plan.features import DETAILS, KINDS, Bar, Kind, touching
 
 
@@ -65,7 +67,7 @@ class FeatureForm(PlanForm):
         super().__init__(*args, **kwargs)
         self.feature = feature
         self._choices("kind", kinds())
-        self._choices("leg", [(leg.id, in_words(leg.id)) for _, leg in self.document.legs])
+        self._choices("leg", [(leg.id, _leg(leg.id)) for _walk, leg in self.document.legs])
         self._choices("touch", [("", _("nothing else")), *self._surfaces()])
         if feature:
             self._add_contacts(feature)
@@ -80,7 +82,7 @@ class FeatureForm(PlanForm):
         own = self.feature.id if self.feature else ""
         names = surface_names(self.document)
         features = ((each.id, names[each.id]) for each in self.document.features if each.id != own)
-        return [*features, *((leg.id, in_words(leg.id)) for _, leg in self.document.legs)]
+        return [*features, *((leg.id, _leg(leg.id)) for _walk, leg in self.document.legs)]
 
     def _add_contacts(self, feature: Feature) -> None:
         """Give each touch its gap, each contact a choice of details, and what is refused."""
@@ -192,6 +194,10 @@ class FeatureForm(PlanForm):
             **{f"detail/{key}": each.detail for key, each in feature.details.items()},
             **{f"state/{key}": each.state for key, each in feature.details.items()},
         }
+
+
+def _leg(an_id: str) -> str:
+    return in_language(in_words(an_id), gettext)
 
 
 def _barred(document: PlanDocument, feature: Feature) -> Iterator[tuple[str, tuple[Bar, ...]]]:

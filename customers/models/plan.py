@@ -4,7 +4,8 @@ from typing import Any
 
 from django.conf import settings
 from django.db import models
-from django.utils.translation import get_language, gettext
+from django.utils.translation import get_language
+from django.utils.translation import gettext as _
 
 from customers.models.home import Home
 from customers.models.photo import Photo
@@ -14,7 +15,11 @@ from shared.fields import LengthField
 
 
 def plan_stages() -> list[tuple[str, str]]:
-    return [("surveyed", "as surveyed"), ("fitted", "as fitted"), ("today", "as it is today")]
+    return [
+        ("surveyed", _("as surveyed")),
+        ("fitted", _("as fitted")),
+        ("today", _("as it is today")),
+    ]
 
 
 def empty_document() -> dict[str, Any]:
@@ -100,4 +105,4 @@ class Plant(models.Model):
     @property
     def place_said(self) -> str:
         """Where it stands: "at leg 4" in the reader's language, other words as they are."""
-        return in_language(self.place, gettext)
+        return in_language(self.place, _)

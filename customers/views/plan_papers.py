@@ -5,6 +5,8 @@ from django.http import Http404, HttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.utils.text import slugify
 from django.utils.timezone import now
+from django.utils.translation import gettext
+from django.utils.translation import gettext_lazy as _
 from django.views.decorators.http import require_safe
 
 from customers import drawn
@@ -16,12 +18,10 @@ from customers.plan.drawing import Drawing, as_dxf
 from shared.requests import StaffRequest
 from shared.roles import allowed
 
-STAGES = dict(plan_stages())
-
 
 class CompareForm(forms.Form):
-    before = forms.ChoiceField(label="From", choices=plan_stages)
-    after = forms.ChoiceField(label="To", choices=plan_stages)
+    before = forms.ChoiceField(label=_("From"), choices=plan_stages)
+    after = forms.ChoiceField(label=_("To"), choices=plan_stages)
 
 
 @allowed("see_homes")
@@ -57,16 +57,16 @@ def paper(request: StaffRequest, pk: int, stage: str) -> HttpResponse:
 @require_safe
 def compare(request: StaffRequest, pk: int) -> HttpResponse:
     """What differs between two versions of the plan, in words."""
-    home = get_object_or_404(Home, pk=pk)
+    home, stages = get_object_or_404(Home, pk=pk), dict(plan_stages())
     plans = {plan.stage: plan for plan in Plan.objects.filter(home=home) if plan.document}
-    kept = [stage for stage in STAGES if stage in plans]
+    kept = [stage for stage in stages if stage in plans]
     first, last = (kept[0], kept[-1]) if kept else ("surveyed", "today")
     form = CompareForm({"before": first, "after": last, **request.GET.dict()})
-    page = {"home": home, "form": form, "kept": [STAGES[stage] for stage in kept]}
+    page = {"home": home, "form": form, "kept": [stages[stage] for stage in kept]}
     if form.is_valid():
         before, after = form.cleaned_data["before"], form.cleaned_data["after"]
-        missing = [STAGES[stage] for stage in (before, after) if stage not in plans]
-        page |= {"missing": missing, "before": STAGES[before], "after": STAGES[after]}
+        missing = [stages[stage] for stage in (before, after) if stage not in plans]
+        page |= {"missing": missing, "before": stages[before], "after": stages[after]}
         if not missing:
             page |= _differences(plans[before], plans[after])
     return render(request, "customers/plan_compare.html", page)
@@ -75,7 +75,9 @@ def compare(request: StaffRequest, pk: int) -> HttpResponse:
 def _differences(before: Plan, after: Plan) -> dict[str, object]:
     try:
         found = differences(
-            PlanDocument.from_json(before.document), PlanDocument.from_json(after.document)
+            PlanDocument.from_json(before.document),
+            PlanDocument.from_json(after.document),
+            translate=gettext,
         )
     except UnreadablePlan as error:
         return {"unreadable": str(error)}

@@ -2,6 +2,7 @@
 
 from django.conf import settings
 from django.db import models
+from django.utils.translation import gettext as _
 
 from customers.models import Home, Household, Photo, Plant
 from jobs.models import Booking
@@ -38,7 +39,11 @@ class CheckPlan(models.Model):
 
 
 def check_kinds() -> list[tuple[str, str]]:
-    return [("trim", "trim check"), ("seal", "seal check"), ("both", "trim and seal check")]
+    return [
+        ("trim", _("trim check")),
+        ("seal", _("seal check")),
+        ("both", _("trim and seal check")),
+    ]
 
 
 class Check(models.Model):
@@ -77,7 +82,7 @@ class Check(models.Model):
 
 
 def reading_ways() -> list[tuple[str, str]]:
-    return [("tech", "measured by us"), ("household", "told by the household")]
+    return [("tech", _("measured by us")), ("household", _("told by the household"))]
 
 
 class Reading(models.Model):

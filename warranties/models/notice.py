@@ -7,6 +7,7 @@ from django.conf import settings
 from django.db import models
 from django.db.models import Q
 from django.utils.crypto import salted_hmac
+from django.utils.translation import gettext as _
 
 from customers.models import Home, Household, Plant
 from customers.models.household import channels
@@ -19,25 +20,25 @@ POSTED = ("mail", "text")  # What a worker sends; letters and calls wait for a p
 
 def notice_kinds() -> list[tuple[str, str]]:
     return [
-        ("trim-back", "trim-back"),
-        ("seal-check", "seal check due"),
-        ("recall", "lot called back"),
-        ("visit-booked", "visit booked"),
-        ("visit-cancelled", "visit cancelled"),
-        ("visit-tomorrow", "visit tomorrow"),
-        ("visit-on-the-way", "crew on the way"),
-        ("visit-report", "visit made"),
-        ("offer", "offer"),
-        ("receipt", "payment received"),
-        ("balance", "still to be paid"),
-        ("season", "growing season begins"),
-        ("certificate", "certificate"),
-        ("agreement", "agreement"),
-        ("offer-paper", "offer on paper"),
-        ("transfer", "promise goes with the home"),
-        ("promise-rests", "promise rests"),
-        ("promise-again", "promise in force again"),
-        ("promise-ended", "promise ended"),
+        ("trim-back", _("trim-back")),
+        ("seal-check", _("seal check due")),
+        ("recall", _("lot called back")),
+        ("visit-booked", _("visit booked")),
+        ("visit-cancelled", _("visit cancelled")),
+        ("visit-tomorrow", _("visit tomorrow")),
+        ("visit-on-the-way", _("crew on the way")),
+        ("visit-report", _("visit made")),
+        ("offer", _("offer")),
+        ("receipt", _("payment received")),
+        ("balance", _("still to be paid")),
+        ("season", _("growing season begins")),
+        ("certificate", _("certificate")),
+        ("agreement", _("agreement")),
+        ("offer-paper", _("offer on paper")),
+        ("transfer", _("promise goes with the home")),
+        ("promise-rests", _("promise rests")),
+        ("promise-again", _("promise in force again")),
+        ("promise-ended", _("promise ended")),
     ]
 
 
@@ -53,7 +54,7 @@ def notice_states() -> list[tuple[str, str]]:
 
 
 def answers() -> list[tuple[str, str]]:
-    return [("done", "done"), ("help", "help me")]
+    return [("done", _("done")), ("help", _("help me"))]
 
 
 def nothing() -> dict[str, Any]:

@@ -5,6 +5,7 @@ from typing import Self
 from django.conf import settings
 from django.db import models
 from django.urls import reverse
+from django.utils.translation import gettext as _
 from simple_history.models import HistoricalRecords
 
 from customers.models import Home, Household, Ownership
@@ -85,14 +86,14 @@ def named_holders(promise: Promise) -> str:
 
 def change_kinds() -> list[tuple[str, str]]:
     return [
-        ("opened", "opened"),
-        ("extended", "extended"),
-        ("issued", "certificate issued"),
-        ("suspended", "suspended"),
-        ("reinstated", "reinstated"),
-        ("transferred", "transferred"),
-        ("renamed", "name changed"),
-        ("ended", "ended"),
+        ("opened", _("opened")),
+        ("extended", _("extended")),
+        ("issued", _("certificate issued")),
+        ("suspended", _("suspended")),
+        ("reinstated", _("reinstated")),
+        ("transferred", _("transferred")),
+        ("renamed", _("name changed")),
+        ("ended", _("ended")),
     ]
 
 

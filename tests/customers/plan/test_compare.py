@@ -47,3 +47,15 @@ def test_says_what_happened_to_strips_and_angles() -> None:
         "Leg 1: state of the strip was sound, is damaged.",
         "Leg 1: inside a dry garage was no, is yes.",
     ]
+
+
+def test_says_once_what_changed_alike_on_several_legs() -> None:
+    bare = house(
+        legs=tuple(replace(leg(n, mm), strip="") for n, mm in ((1, 10_000), (2, 8_000), (4, 8_000)))
+    )
+    spanish = {"Legs {numbers}": "Tramos {numbers}", "{first} to {last}": "{first} a {last}"}
+
+    assert differences(bare, house()) == ["Legs 1 to 2, 4: strip was none, is glass."]
+    assert differences(bare, house(), translate=lambda text: spanish.get(text, text)) == [
+        "Tramos 1 a 2, 4: strip was none, is glass."
+    ]
