@@ -153,7 +153,7 @@ class _Comparison:
         for key in dict.fromkeys([*old.details, *new.details]):
             was, now = self.fitted(old.details.get(key)), self.fitted(new.details.get(key))
             if was != now:
-                place = in_language(in_words(key), self.tr)
+                place = self.placed(in_words(key))
                 yield self.tr(DETAIL).format(thing=self.spoken(new), place=place, was=was, now=now)
 
     def fitted(self, fitted: Fitted | None) -> str:
@@ -177,9 +177,14 @@ class _Comparison:
             return self.measure(field, value)
         return self.worded(field, str(value)) if value else self.tr(NONE)
 
+    def placed(self, words: str) -> str:
+        """A place or a word of the plan's own: neither is what people wrote."""
+        said = in_language(words, self.tr)
+        return self.tr(words) if said == words else said
+
     def worded(self, field: str, value: str) -> str:
         """What people wrote stays theirs; our own words are in the reader's language."""
-        return value if field in ("name", "note") else in_language(in_words(value), self.tr)
+        return value if field in ("name", "note") else self.placed(in_words(value))
 
     def measure(self, field: str, value: Decimal) -> str:
         if field.endswith("_deg"):
