@@ -18,6 +18,7 @@ from typing import Any, Protocol
 import pillow_heif
 from django.conf import settings
 from django.utils import timezone as django_timezone
+from django.utils.translation import gettext as _
 from PIL import Image, ImageCms, ImageFile
 
 from shared.refusals import Refused
@@ -75,7 +76,7 @@ def read_photo(upload: Upload, *, zone: tzinfo | None = None) -> CleanPhoto:
             raise
         except Exception as error:  # Decoders of hostile bytes raise whatever they please.
             raise NotAPhoto(
-                "The photograph is broken or incomplete. Take it again, or send it once more."
+                _("The photograph is broken or incomplete. Take it again, or send it once more.")
             ) from error
 
 
@@ -102,10 +103,12 @@ def _bytes(upload: Upload) -> bytes:
     data = b"" if (upload.size or 0) > limit else upload.read(limit + 1)
     if (upload.size or 0) > limit or len(data) > limit:
         raise NotAPhoto(
-            f"The photograph is larger than {limit // MEGABYTE} MB. Send a smaller one."
+            _("The photograph is larger than {size} MB. Send a smaller one.").format(
+                size=limit // MEGABYTE
+            )
         )
     if not data:
-        raise NotAPhoto("The file is empty. Take the photograph again.")
+        raise NotAPhoto(_("The file is empty. Take the photograph again."))
     return data
 
 
@@ -119,15 +122,18 @@ def _kind(data: bytes) -> str:
         return "WEBP"
     if data[4:8] == b"ftyp" and data[8:12] in HEIF_BRANDS:
         return "HEIF"
-    raise NotAPhoto("This is no photograph that we can read. Send a JPEG, PNG, WebP or HEIC file.")
+    raise NotAPhoto(
+        _("This is no photograph that we can read. Send a JPEG, PNG, WebP or HEIC file.")
+    )
 
 
 def _cleaned(data: bytes, kind: str, zone: tzinfo) -> CleanPhoto:
     with Image.open(io.BytesIO(data), formats=[kind]) as image:
         if image.width * image.height > settings.PHOTO_MAX_PIXELS:
             raise NotAPhoto(
-                f"The photograph has more than {settings.PHOTO_MAX_PIXELS // 10**6} million points."
-                " Send a smaller one."
+                _(
+                    "The photograph has more than {count} million points. Send a smaller one."
+                ).format(count=settings.PHOTO_MAX_PIXELS // 10**6)
             )
         exif = _exif(image)
         place = _place(exif) if settings.FIRM_KEEPS_PHOTO_PLACE else None
