@@ -3,14 +3,15 @@
 import csv
 from collections.abc import Iterable, Iterator, Sequence
 from tempfile import TemporaryFile
+from typing import TYPE_CHECKING
 from urllib.parse import quote
 
 from django.http import FileResponse, HttpResponseBase, StreamingHttpResponse
-from openpyxl import Workbook
-from openpyxl.cell import WriteOnlyCell
-from openpyxl.worksheet._write_only import WriteOnlyWorksheet
 
 from shared.cells import as_cell
+
+if TYPE_CHECKING:
+    from openpyxl.worksheet._write_only import WriteOnlyWorksheet
 
 FORMATS = ("csv", "xlsx")
 XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
@@ -47,8 +48,10 @@ def as_csv(
     return response
 
 
-def _text_cell(sheet: WriteOnlyWorksheet, value: object) -> object:
+def _text_cell(sheet: "WriteOnlyWorksheet", value: object) -> object:
     """Text is marked as text: openpyxl would write what begins with = as a formula."""
+    from openpyxl.cell import WriteOnlyCell  # noqa: PLC0415  # as late as Workbook
+
     cell = as_cell(value)
     if not isinstance(cell, str):
         return cell
@@ -62,6 +65,8 @@ def as_xlsx(
     name: str, headings: Sequence[str], rows: Iterable[Sequence[object]]
 ) -> HttpResponseBase:
     """A workbook of one sheet, written row by row in bounded memory."""
+    from openpyxl import Workbook  # noqa: PLC0415  # a tenth of a start: only who exports waits
+
     book = Workbook(write_only=True)
     sheet = book.create_sheet(name[:31])
     sheet.freeze_panes = "A2"

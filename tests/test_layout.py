@@ -31,7 +31,7 @@ TOP = {
 LONGEST = 400  # lines
 # A row of the ledger has a column named promise; it is no model.
 READS_A_COLUMN = {"jobs/views/ledger.py reads .promise", "jobs/tables.py reads .promise"}
-LARGE = {"aiohttp", "ezdxf", "pyhanko", "scipy", "weasyprint"}
+LARGE = {"aiohttp", "ezdxf", "openpyxl", "pyhanko", "scipy", "weasyprint"}
 NOT_OURS = re.compile(r"/(vendor|fonts|migrations)/")
 
 
