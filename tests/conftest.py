@@ -15,18 +15,20 @@ from tests.factories import make_user
 
 
 def pytest_addoption(parser: pytest.Parser) -> None:
-    parser.addoption("--tables-only", help="only tests that touch tables: 1/2 is every other one")
+    parser.addoption("--tables-only", action="store_true", help="only tests that touch tables")
 
 
 @pytest.hookimpl(trylast=True)  # after the order was drawn
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
-    if part := config.getoption("--tables-only"):
-        number, parts = map(int, part.split("/"))
-        every = sorted(filter(touches_tables, items), key=lambda item: item.nodeid)
-        chosen = set(every[number - 1 :: parts])
-        items[:] = [item for item in items if item in chosen]
-    # The long ones first: begun last, one process would wait for the other's.
-    items.sort(key=lambda item: item.get_closest_marker("long") is None)
+    if config.getoption("--tables-only"):
+        items[:] = filter(touches_tables, items)
+    # The longest first: begun last, one process would wait for the other's.
+    items.sort(key=seconds, reverse=True)
+
+
+def seconds(item: pytest.Item) -> int:
+    mark = item.get_closest_marker("long")
+    return int(mark.args[0]) if mark else 0
 
 
 def touches_tables(item: pytest.Item) -> bool:

@@ -80,7 +80,7 @@ def test_every_test_is_collected() -> None:
 def test_tests_of_real_servers_share_them() -> None:
     mark = 'pytestmark = [pytest.mark.services, pytest.mark.xdist_group("services")]'
 
-    apart = {"test_same_on_postgresql.py"}  # Its halves run beside the others.
+    apart = {"test_same_on_postgresql.py"}  # It runs beside the others.
     for path in (ROOT / "tests" / "services").glob("test_*.py"):
         assert mark in path.read_text() or path.name in apart, path.name
 

@@ -62,6 +62,7 @@ def demo(monkeypatch: pytest.MonkeyPatch, sign_in: Callable[[str], Client]) -> N
     match(owner, send(owner, BAD))
 
 
+@pytest.mark.long(60)
 def test_no_page_has_a_fault(
     open_page: Callable[..., Page], sign_in: Callable[[str], Client], demo: None
 ) -> None:

@@ -67,6 +67,7 @@ def everything() -> list[Any]:
     ]
 
 
+@pytest.mark.long(15)
 @pytest.mark.django_db
 @pytest.mark.any_database
 def test_permits_give_the_same_as_csv_and_as_workbook() -> None:

@@ -7,6 +7,7 @@ import json
 from html import escape
 from html.parser import HTMLParser
 
+import pytest
 from django.test import Client
 from django.urls import reverse
 
@@ -45,6 +46,7 @@ def typed(name: str) -> dict[str, str]:
     return {"name": name, "language": "en", "note": name}
 
 
+@pytest.mark.long(15)
 def test_every_one_comes_through_form_and_sheet_as_text(office: Client) -> None:
     strings = naughty()
     home = make_home()

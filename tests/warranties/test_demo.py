@@ -21,6 +21,7 @@ from warranties.notices.failing import unreachable
 NOW = datetime(2026, 3, 2, 19, 0, tzinfo=UTC)
 
 
+@pytest.mark.long(10)
 @pytest.mark.django_db
 def test_plays_two_years_through_every_stage() -> None:
     play(now=NOW, homes=26)

@@ -66,6 +66,7 @@ def cheapest(contacts: list[Contact]) -> tuple[Decimal, int] | None:
     return min(closings, default=None)
 
 
+@pytest.mark.long(10)
 @settings(max_examples=3000, deadline=None)
 @given(plans)
 def test_agrees_with_brute_force(contacts: list[Contact]) -> None:
