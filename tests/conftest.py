@@ -1,5 +1,6 @@
 """The same people everywhere: somebody of the office, a tech, the owner, and nobody."""
 
+import gc
 from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
@@ -29,6 +30,11 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
 def seconds(item: pytest.Item) -> int:
     mark = item.get_closest_marker("long")
     return int(mark.args[0]) if mark else 0
+
+
+def pytest_collection_finish() -> None:
+    """What was imported and collected stays: no later search for garbage walks through it."""
+    gc.freeze()
 
 
 def touches_tables(item: pytest.Item) -> bool:
