@@ -4,6 +4,7 @@
 household's consent. Whether they let us use letters for anything else does not matter here.
 """
 
+from collections.abc import Iterable
 from datetime import datetime, timedelta
 from typing import Any
 
@@ -33,7 +34,7 @@ def written_channel_of(household: str = "", *, tried: str = "") -> Case:
 
 
 def plan_agreements(now: datetime) -> int:
-    """Send each household the paper that it agreed to, once it is printed.
+    """Send each household the paper that it agreed to, once it is printed. Two queries.
 
     Who agreed on paper has it in hand: they get the file too where they chose files.
     """
@@ -44,27 +45,30 @@ def plan_agreements(now: datetime) -> int:
         .filter(Q(channel="mail") | Q(offer__agreed_how="online"))
         .select_related("offer__job__home", "offer__job__household")
     )
-    for paper in due:
-        _plan(paper.offer, "agreement", paper.occasion, paper.channel, now)
+    _keep(_notice(each.offer, "agreement", each.occasion, each.channel, now) for each in due)
     return len(due)
 
 
 def plan_offer_paper(offer: Offer, at: datetime) -> None:
     """Send an offer by letter, to be signed and returned."""
-    _plan(offer, "offer-paper", f"offer-paper:{offer.pk}:{offer.paper_sign_by}", "letter", at)
+    occasion = f"offer-paper:{offer.pk}:{offer.paper_sign_by}"
+    _keep([_notice(offer, "offer-paper", occasion, "letter", at)])
 
 
-def _plan(offer: Offer, kind: str, occasion: str, channel: str, at: datetime) -> None:
+def _keep(notices: Iterable[Notice]) -> None:
+    """Keep those whose occasion nobody else kept meanwhile."""
+    Notice.objects.bulk_create(notices, ignore_conflicts=True, batch_size=1_000)
+
+
+def _notice(offer: Offer, kind: str, occasion: str, channel: str, at: datetime) -> Notice:
     home = offer.job.home
-    Notice.objects.get_or_create(
+    return Notice(
+        household=offer.job.household,
+        home=home,
+        kind=kind,
         occasion=occasion,
-        defaults={
-            "household": offer.job.household,
-            "home": home,
-            "kind": kind,
-            "channel": channel,
-            "language": offer.language,
-            "facts": {"offer": offer.pk},
-            "send_at": next_hour(at, home.tz),
-        },
+        channel=channel,
+        language=offer.language,
+        facts={"offer": offer.pk},
+        send_at=next_hour(at, home.tz),
     )
