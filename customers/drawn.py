@@ -143,7 +143,7 @@ class ShownPlan:
     @property
     def sketch(self) -> SafeString:
         """Return the picture alone, for who knows the home and needs only the numbers."""
-        return _svg(self.picture, self.words, foot=False)
+        return _svg(self.picture, self.words, foot="none")
 
     def number_of(self, mark: str) -> str:
         """Return the number that a feature has in the drawing; "" where it has none."""
@@ -197,7 +197,7 @@ def shown(home: Home, plan: Plan, *, on: date) -> ShownPlan:
     return ShownPlan(home, plan, document, outlook, growing, on)
 
 
-def _svg(made: Drawing | None, words: str, *, foot: bool = True) -> SafeString:
+def _svg(made: Drawing | None, words: str, *, foot: drawing.Foot = "all") -> SafeString:
     if made is None:
         return SafeString("")
     label = gettext("Plan of the walls and what stands at them")

@@ -12,6 +12,8 @@ from typing import Any
 from django.conf import settings
 from django.core.files.base import ContentFile
 
+COMMON_STYLE = Path(__file__).with_name("paper.css")
+
 
 @cache
 def engine() -> Any:
@@ -28,14 +30,14 @@ def page(html: str) -> Any:
 
 @cache
 def paper(style: Path) -> dict[str, Any]:
-    """Return the options that carry a style sheet, in which {fonts} stands for our fonts' folder.
+    """Return the options that carry a paper's style sheet, behind the one that all papers share.
 
     One font configuration a process: a new one each time costs memory that never returns.
     """
     weasyprint = engine()
     fonts = weasyprint.text.fonts.FontConfiguration()
     folder = (settings.BASE_DIR / "shared/static/shared/fonts").as_uri()
-    text = style.read_text().replace("{fonts}", folder)
+    text = f"{COMMON_STYLE.read_text()}\n{style.read_text()}".replace("{fonts}", folder)
     sheet = weasyprint.CSS(string=text, font_config=fonts, url_fetcher=_no_network())
     return {"stylesheets": [sheet], "font_config": fonts}
 

@@ -19,7 +19,7 @@ _EN: Words = {
     "life-ownership": "as long as the household named on the certificate owns this home",
     "fitted": "What was fitted, and where",
     "what": "Fitted",
-    "apart": "It is listed on page 2.",
+    "apart": "As listed on page 2.",
     "where": "Where",
     "proof": "Proof",
     "proved": "On {day} {name} went round the finished work and found the ring closed.",
@@ -27,7 +27,6 @@ _EN: Words = {
     "exceptions": "Exceptions",
     "none": "None.",
     "drawing": "The home from above, with the ring as fitted.",
-    "drawing-again": "The same drawing, larger, with its legend.",
     "check": "Check this certificate",
     "check-how": "Scan the code or open {address} to see whether it is genuine and in force.",
     "qr": "Code that opens {address}",
@@ -42,6 +41,7 @@ _EN: Words = {
     "care_sting": (
         "Stung? Call Poison Help, 1-800-222-1222, or emergency services if breathing is hard."
     ),
+    "care_call": "A question, or a plant that grows too close?",
     "watch": "Plants to watch",
     "plant": "Plant",
     "place": "Where",
@@ -82,7 +82,7 @@ _ES: Words = {
     "life-ownership": "mientras el hogar nombrado en el certificado sea dueño de esta casa",
     "fitted": "Qué se instaló y dónde",
     "what": "Instalado",
-    "apart": "Está en la lista de la página 2.",
+    "apart": "Según la lista de la página 2.",
     "where": "Dónde",
     "proof": "Comprobación",
     "proved": "El {day}, {name} recorrió la obra terminada y halló el cerco cerrado.",
@@ -90,7 +90,6 @@ _ES: Words = {
     "exceptions": "Excepciones",
     "none": "Ninguna.",
     "drawing": "La casa desde arriba, con el cerco tal como se instaló.",
-    "drawing-again": "El mismo dibujo, más grande, con su leyenda.",
     "check": "Compruebe este certificado",
     "check-how": "Escanee el código o abra {address} para ver si es auténtico y está vigente.",
     "qr": "Código que abre {address}",
@@ -107,6 +106,7 @@ _ES: Words = {
     "care_sting": (
         "¿Una picadura? Llame a Poison Help, 1-800-222-1222, o a emergencias si cuesta respirar."
     ),
+    "care_call": "¿Una pregunta, o una planta que crece demasiado cerca?",
     "watch": "Plantas a vigilar",
     "plant": "Planta",
     "place": "Dónde",

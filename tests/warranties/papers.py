@@ -2,9 +2,14 @@
 
 import re
 import subprocess
+from collections.abc import Iterator
+from io import BytesIO
+from math import hypot
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import NamedTuple
+
+import pikepdf
 
 WORD = re.compile(
     r'<word xMin="([0-9.]+)" yMin="([0-9.]+)" xMax="([0-9.]+)" yMax="([0-9.]+)">([^<]*)</word>'
@@ -47,3 +52,32 @@ def _read(pdf: bytes, *options: str) -> str:
             ["pdftotext", *options, str(path), "-"], check=True, capture_output=True
         )
     return done.stdout.decode()
+
+
+def letter_sizes(pdf: bytes, *, page: int = 1) -> set[float]:
+    """The sizes in pt in which a page's letters stand there, to a tenth."""
+    with pikepdf.open(BytesIO(pdf)) as opened:
+        return {round(size, 1) for size in _sizes(opened.pages[page - 1])}
+
+
+def _sizes(page: pikepdf.Page) -> Iterator[float]:
+    """Font size, times the text's own matrix, times all that lie over it (ISO 32000-1, 9.4)."""
+    over, kept = pikepdf.Matrix(), list[pikepdf.Matrix]()
+    text, size = pikepdf.Matrix(), 0.0
+    for operands, operator in pikepdf.parse_content_stream(page):
+        match str(operator):
+            case "q":
+                kept.append(over)
+            case "Q":
+                over = kept.pop()
+            case "cm":
+                over = pikepdf.Matrix(*map(float, operands)) @ over
+            case "BT":
+                text = pikepdf.Matrix()
+            case "Tm":
+                text = pikepdf.Matrix(*map(float, operands))
+            case "Tf":
+                size = float(operands[1])
+            case "Tj" | "TJ":
+                whole = text @ over
+                yield size * hypot(whole.c, whole.d)

@@ -26,9 +26,14 @@ def print_check_plan(plan: CheckPlan) -> bytes:
     ]
     with override(record["language"]):
         ends = says["ends"].format(day=day_text(record["ends_on"], record["language"]))
-    page = {**common_page(record, says), "visits": visits, "ends": ends}
-    html = paper_html(record, "warranties/check_plan.pdf.html", page)
-    return print_paper(record, [html])
+    page = {
+        **common_page(record, says),
+        "called": says["plan-title"],
+        "lasts": says["plan_contract"],
+        "visits": visits,
+        "ends": ends,
+    }
+    return print_paper(record, paper_html(record, "warranties/check_plan.pdf.html", page))
 
 
 def check_plan_record(plan: CheckPlan) -> dict[str, Any]:

@@ -5,9 +5,8 @@ bytes with the same release of this program, WeasyPrint and the fonts.
 """
 
 import json
-import re
-from collections.abc import Sequence
 from datetime import date, datetime
+from math import inf
 from typing import Any
 
 import segno
@@ -17,46 +16,64 @@ from django.utils.safestring import SafeString, mark_safe
 from django.utils.translation import gettext
 
 from customers.plan.document import PlanDocument, UnreadablePlan
-from customers.plan.drawing import as_svg, draw, in_language, in_words
+from customers.plan.drawing import (
+    PlantSize,
+    as_svg,
+    draw,
+    draw_within,
+    in_language,
+    in_words,
+)
 from shared.days import day_said
+from warranties.certificate.layout import Layout, first_layout
 from warranties.clauses import Clause, read_clauses
 from warranties.runs import in_runs
 from warranties.wording import Words, words
 
-SCALE_BAR = 26  # units under the picture, for the bar that goes with it
-ROOM = ("tall", "middle", "low", "small", "none")  # for the drawing on the first page
+DRAWING_UNITS = 820.0  # of the drawing, across the face
+UNIT_MM = 0.199  # what one is on the narrower paper: 15 of them, its letters, are over 8 pt
+BELOW_PICTURE = 68.0  # units for scale bar and legend
+REACH = ("name", "phone", "email")  # of the firm, by which a household calls it
 # What stands on the first page too, where the law wants it (16 CFR 701.3(a)(7)-(9)).
 ON_THE_FACE = ("implied", "damages", "rights")
 
 
 def print_certificate(record: dict[str, Any]) -> bytes:
     """Return the certificate's PDF, unsigned."""
-    return print_paper(record, certificate_html(record))
+    page = certificate_page(record)
+    sheet = _sheet(record)
+    layout: Layout | None = first_layout(page, a4=page["paper_size"] == "a4")
+    while layout:
+        laid_out = sheet.lay_out(certificate_html(page, layout))
+        spare = laid_out.room_between("end", "check")
+        layout = layout.after(pages=laid_out.count, spare=spare)
+    return sheet.pdf(laid_out)
 
 
-def certificate_html(record: dict[str, Any]) -> list[str]:
-    """Return drafts of the pages, from the tallest drawing on the first page to none.
-
-    The last one moves the list of what was fitted to a page of its own: it fits whatever the list.
-    """
+def certificate_page(record: dict[str, Any]) -> dict[str, Any]:
+    """Return what the template needs, but for layout and drawing."""
     says = words(record["language"])
-    page = {
+    plan = _plan(record)
+    return {
         **common_page(record, says),
+        "plan": plan,
+        "key": _key(plan, record["language"]),
         "qr": qr_code(record["check_address"], says),
-        "drawing": drawing(record["plan"], says, record["language"]),
+        "called": says["certificate"],
         "fitted": [_fitted(each, says, record["language"]) for each in record["fitted"]],
         "plants": _plants(record),
         "proved": _proved(record, says),
         "lasts": says["lasts"].format(life=says[f"life-{record['basis']}"]),
         "check_how": says["check-how"].format(address=record["check_address"]),
-        "care_plants": says["care_plants"].format(clearance=record["clearance"]),
+        "doings": _doings(record, says),
+        "reach": [record["firm"][key] for key in REACH if record["firm"][key]],
     }
-    rooms = ROOM if page["drawing"] else ROOM[-1:]
-    drafts = [
-        *({**page, "room": room} for room in rooms),
-        {**page, "room": rooms[0], "apart": True},
-    ]
-    return [paper_html(record, "warranties/certificate.pdf.html", draft) for draft in drafts]
+
+
+def certificate_html(page: dict[str, Any], layout: Layout) -> str:
+    record = page["record"]
+    shown = {**page, "layout": layout, "drawing": _drawing(page, layout.drawing)}
+    return paper_html(record, "warranties/certificate.pdf.html", shown)
 
 
 def paper_html(record: dict[str, Any], template: str, page: dict[str, Any]) -> str:
@@ -64,13 +81,17 @@ def paper_html(record: dict[str, Any], template: str, page: dict[str, Any]) -> s
         return render_to_string(template, page)
 
 
-def print_paper(record: dict[str, Any], drafts: Sequence[str]) -> bytes:
-    """Return a paper's PDF with its record attached, by the first draft whose foot fits."""
+def print_paper(record: dict[str, Any], html: str) -> bytes:
+    """Return a paper's PDF with its record attached."""
+    sheet = _sheet(record)
+    return sheet.pdf(sheet.lay_out(html))
+
+
+def _sheet(record: dict[str, Any]) -> Any:
     # Half a second and system libraries that only printing needs.
     from warranties.certificate import press  # noqa: PLC0415
 
-    return press.pdf(
-        drafts,
+    return press.Sheet(
         attached=attachment_text(record),
         about=f"{record['schema']}: {record['number']}",
         made=datetime.fromisoformat(record["issued_at"]),
@@ -94,25 +115,51 @@ def qr_code(address: str, says: Words) -> SafeString:
     return mark_safe(svg)  # noqa: S308  # segno escapes its title
 
 
-def drawing(plan: dict[str, Any], says: Words, language: str) -> dict[str, SafeString]:
-    """Return the plan as SVG, `whole` with legend and key, `picture` without; none without a plan.
-
-    The text alternative of the picture, which comes first, says the plan in words.
-    """
+def _plan(record: dict[str, Any]) -> PlanDocument | None:
+    """Return the plan as fitted; None where it cannot be drawn."""
     try:
-        document = PlanDocument.from_json(plan)
+        plan = PlanDocument.from_json(record["plan"])
     except UnreadablePlan:
-        return {}
-    drawn = draw(document)
-    if drawn is None:
-        return {}
+        return None
+    return plan if draw(plan) else None
+
+
+def _key(plan: PlanDocument | None, language: str) -> list[tuple[str, str]]:
+    """Return what each number in the drawing is."""
+    drawn = draw(plan) if plan else None
+    if plan is None or drawn is None:
+        return []
     with translation.override(language):
-        said = in_words(document, translate=gettext)
-        whole = as_svg(drawn, label=says["drawing-again"], translate=gettext)
-        picture = as_svg(drawn, label=f"{says['drawing']} {said}", translate=gettext)
-    height = round(drawn.box.height / drawn.unit + SCALE_BAR, 1)
-    cropped = re.sub(r'(viewBox="0 0 [0-9.]+ )[0-9.]+"', rf'\g<1>{height}"', picture, count=1)
-    return {"picture": mark_safe(cropped), "whole": mark_safe(whole)}  # noqa: S308  # escaped
+        return [
+            (drawn.numbers[each.id], each.name.strip() or gettext(each.kind))
+            for each in plan.features
+            if each.id in drawn.numbers
+        ]
+
+
+def _drawing(page: dict[str, Any], height: int) -> SafeString:
+    """Return the plan as SVG with scale bar and legend, so high; "" without a plan.
+
+    Its letters are as large in every home. The text alternative says the plan in words. Plants
+    stand as they stood at the proof.
+    """
+    plan, says = page["plan"], page["says"]
+    if plan is None:
+        return SafeString("")
+    plants = {each.id: PlantSize(float(each.clearance_mm or 0), inf) for each in plan.features}
+    drawn = draw_within(plan, DRAWING_UNITS, height / UNIT_MM - BELOW_PICTURE, plants=plants)
+    if drawn is None:
+        return SafeString("")
+    with translation.override(page["record"]["language"]):
+        said = in_words(plan, translate=gettext)
+        svg = as_svg(
+            drawn,
+            label=f"{says['drawing']} {said}",
+            foot="legend",
+            least_width=DRAWING_UNITS,
+            translate=gettext,
+        )
+    return mark_safe(svg)  # noqa: S308  # escaped
 
 
 def common_page(record: dict[str, Any], says: Words) -> dict[str, Any]:
@@ -126,6 +173,7 @@ def common_page(record: dict[str, Any], says: Words) -> dict[str, Any]:
             key: day_text(record.get(key, ""), record["language"])
             for key in ("starts_on", "issued_on", "ends_on")
         },
+        "title": _title(terms["title"]),
         "clauses": clauses,
         "face": _face(clauses),
         "counsel": (
@@ -137,6 +185,18 @@ def common_page(record: dict[str, Any], says: Words) -> dict[str, Any]:
         ),
         "version": says["version"].format(version=terms["version"]),
     }
+
+
+def _title(title: str) -> tuple[str, str]:
+    """Return the title, and apart from it what it says once more in brackets at its end."""
+    main, bracket, rest = title.partition(" (")
+    return (main, f"({rest}") if bracket and rest.endswith(")") else (title, "")
+
+
+def _doings(record: dict[str, Any], says: Words) -> list[str]:
+    """Return what keeps the ring closed, and what to do after a sting."""
+    plants = says["care_plants"].format(clearance=record["clearance"])
+    return [plants, says["care_lines"], says["care_wash"], says["care_sting"]]
 
 
 def _fitted(row: dict[str, Any], says: Words, language: str) -> dict[str, str]:

@@ -5,7 +5,6 @@ mark of the second (ISO 14289-1, 5) with the extension schema that PDF/A asks fo
 fonts are read; nothing is fetched.
 """
 
-from collections.abc import Iterable
 from datetime import datetime
 from hashlib import sha256
 from io import BytesIO
@@ -16,6 +15,7 @@ from shared.pdf import engine, page, paper
 from warranties.certificate.record import ATTACHMENT
 
 STYLE = Path(__file__).with_name("paper.css")
+MM_A_PIXEL = 25.4 / 96  # of CSS
 
 
 _SAYS_ACCESSIBLE = b"""
@@ -38,32 +38,54 @@ _SAYS_ACCESSIBLE = b"""
 """
 
 
-def pdf(drafts: Iterable[str], *, attached: str, about: str, made: datetime) -> bytes:
-    """Return the pages with the JSON attached. What is attached also names the file.
+class LaidOut:
+    """Pages that are not written yet."""
 
-    Of the drafts, the first is taken whose element with the id "foot" stands on page one, else
-    the last.
-    """
-    attachment = engine().Attachment(
-        string=attached,
-        name=ATTACHMENT,
-        description=about,
-        relationship="Data",
-        created=made,
-        modified=made,
-    )
-    options = {
-        "pdf_variant": "pdf/a-3a",
-        "pdf_tags": True,
-        "pdf_identifier": sha256(attached.encode()).digest()[:16],
-    }
-    out = BytesIO()
-    for html in drafts:
-        pages = page(html).render(**paper(STYLE), **options)
-        if "foot" in pages.pages[0].anchors:
-            break
-    pages.write_pdf(out, finisher=_finish, attachments=[attachment], **options)
-    return out.getvalue()
+    def __init__(self, document: Any) -> None:
+        self.document = document
+
+    @property
+    def count(self) -> int:
+        return len(self.document.pages)
+
+    def room_between(self, upper: str, lower: str) -> float:
+        """Return how many mm of page one lie between two marks there, negative where they overlap.
+
+        What slid off the page is as far off as the page is high.
+        """
+        page = self.document.pages[0]
+        _x, low, *_size = page.anchors.get(upper, (0, page.height))
+        _x, high, *_size = page.anchors.get(lower, (0, 0))
+        return float(high - low) * MM_A_PIXEL
+
+
+class Sheet:
+    """A paper that carries a JSON, which also names the file."""
+
+    def __init__(self, *, attached: str, about: str, made: datetime) -> None:
+        self.attachment = engine().Attachment(
+            string=attached,
+            name=ATTACHMENT,
+            description=about,
+            relationship="Data",
+            created=made,
+            modified=made,
+        )
+        self.options = {
+            "pdf_variant": "pdf/a-3a",
+            "pdf_tags": True,
+            "pdf_identifier": sha256(attached.encode()).digest()[:16],
+        }
+
+    def lay_out(self, html: str) -> LaidOut:
+        return LaidOut(page(html).render(**paper(STYLE), **self.options))
+
+    def pdf(self, laid_out: LaidOut) -> bytes:
+        out = BytesIO()
+        laid_out.document.write_pdf(
+            out, finisher=_finish, attachments=[self.attachment], **self.options
+        )
+        return out.getvalue()
 
 
 def bare_pdf(html: str) -> bytes:

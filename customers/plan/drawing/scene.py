@@ -9,6 +9,7 @@ a dashed one at its size on the due day, a way in a dashed arrow.
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from typing import Any
 
 from customers.plan.document import PlanDocument
 from customers.plan.drawing.labels import Labels
@@ -23,6 +24,8 @@ SHEET_UNITS = 900.0
 LEAST_WIDTH_MM = 4_000.0
 ROOM = 90.0  # units round the building, for dimensions and what stands off the walls
 LETTER = 15.0
+BETWEEN = 200.0  # units between two buildings: each writes a length there
+FITTINGS = 6
 
 
 @dataclass(frozen=True)
@@ -59,16 +62,18 @@ def draw(
     plants: Mapping[str, PlantSize] | None = None,
     title: TitleBlock | None = None,
     system: System | None = None,
+    unit: float | None = None,
 ) -> Drawing | None:
     """Return the drawing; None where the plan has no leg that can be drawn.
 
     `check` adds the ways in; `plants` the sizes by feature id, else the plan's own clearances.
+    `unit`: see Drawing; the larger it is, the smaller is the house beside its letters.
     """
-    site = Site(plan)
+    site = Site(plan, least_apart_mm=(unit or 0) * BETWEEN)
     if not site.walks:
         return None
     chosen: System = system or ("metric" if plan.unit_hint == "m" else "imperial")
-    symbols = Symbols(site, _unit(site), plants or {})
+    symbols = Symbols(site, unit or _unit(site), plants or {})
     walls = [
         Line(site.outline(i), "wall", closed=not site.is_under_way(i))
         for i in range(len(site.walks))
@@ -93,6 +98,21 @@ def draw(
         used=frozenset(each.style for each in shapes),
         numbers=symbols.numbers,
     )
+
+
+def draw_within(plan: PlanDocument, width: float, height: float, **options: Any) -> Drawing | None:
+    """Return the drawing as large as goes into so many units of its sheet: its letters keep theirs.
+
+    What stands off the walls does not shrink with them, so the fit is found in a few steps.
+    """
+    drawing = draw(plan, **options)
+    for _ in range(FITTINGS):
+        if drawing is None:
+            return None
+        box, unit = drawing.box, drawing.unit
+        over = max(box.width / unit / width, box.height / unit / height)
+        drawing = draw(plan, unit=unit * over, **options)
+    return drawing
 
 
 def _unit(site: Site) -> float:

@@ -39,7 +39,7 @@ class Side:
 class Site:
     """The walks of a plan on one sheet. Legs of walks that cannot be drawn are left out."""
 
-    def __init__(self, plan: PlanDocument) -> None:
+    def __init__(self, plan: PlanDocument, *, least_apart_mm: float = 0.0) -> None:
         self.plan = plan
         self.walks: list[tuple[Walk, ClosedWalk, Point]] = []
         closed = [(walk, close_walk(walk.legs)) for walk in plan.walks]
@@ -48,7 +48,7 @@ class Site:
             for walk, each in closed
             if any(each.lengths_mm)
         ]
-        apart = APART * sum(box.width for *_, box in boxes)
+        apart = max(APART * sum(box.width for *_, box in boxes), least_apart_mm)
         right = 0.0
         for walk, each, box in boxes:
             self.walks.append((walk, each, (right - box.left, -box.low)))

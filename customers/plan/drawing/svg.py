@@ -6,6 +6,7 @@ that a black and white print reads the same.
 """
 
 import math
+from typing import Literal
 from xml.sax.saxutils import escape, quoteattr
 
 from customers.plan.drawing.scene import Drawing
@@ -63,6 +64,9 @@ DETAIL_LEGEND = (
 MARGIN = 12.0
 ROW = 20.0
 LETTER = 15.0
+BAR_SAID = 74.0  # for the scale bar's own words behind it
+
+Foot = Literal["all", "legend", "none"]
 
 
 def as_svg(
@@ -70,14 +74,16 @@ def as_svg(
     *,
     label: str,
     description: str = "",
-    foot: bool = True,
+    foot: Foot = "all",
+    least_width: float = 620.0,
     translate: Translate = str,
 ) -> str:
     """Return the SVG. `label` is its short name; `description` says the plan in words.
 
-    Without its `foot` it is the picture alone: no title, legend and key below the scale bar.
+    Below the scale bar follow title, legend and key; with the foot "legend" that alone, beside the
+    bar; with "none" nothing.
     """
-    sheet = _Sheet(drawing, foot=foot, translate=translate)
+    sheet = _Sheet(drawing, foot=foot, least_width=least_width, translate=translate)
     head = (
         f'xmlns="http://www.w3.org/2000/svg" class="plan" role="img" aria-label={quoteattr(label)} '
         f'viewBox="0 0 {sheet.width:g} {sheet.height:g}" font-family="Source Sans 3, sans-serif"'
@@ -89,19 +95,25 @@ def as_svg(
 class _Sheet:
     """From millimetres to the sheet's units, y downwards; the foot below the picture."""
 
-    def __init__(self, drawing: Drawing, *, foot: bool, translate: Translate) -> None:
+    def __init__(
+        self, drawing: Drawing, *, foot: Foot, least_width: float, translate: Translate
+    ) -> None:
         self.drawing = drawing
         self.translate = translate
-        self.has_foot = foot
+        self.kind_of_foot = foot
         box = drawing.box
-        self.width = max(round(box.width / drawing.unit, 1), 620.0)
+        self.width = max(round(box.width / drawing.unit, 1), least_width)
         self.picture = round(box.height / drawing.unit, 1)
         self.left = (self.width - box.width / drawing.unit) / 2
         rows = math.ceil(len(drawing.key) / 2)
         legend_rows = math.ceil(len(self._legend_lines()) / 2)
         self.foot = self.picture + 64
         self.key_at = self.foot + legend_rows * ROW + 10
-        low = self.key_at + rows * ROW if foot else self.picture + ROW
+        low = {
+            "all": self.key_at + rows * ROW,
+            "legend": self.picture + ROW * max(1, len(self._rows_beside_bar())),
+            "none": self.picture + ROW,
+        }[foot]
         self.height = round(low + MARGIN, 1)
 
     def to_sheet(self, point: Point) -> Point:
@@ -114,10 +126,14 @@ class _Sheet:
             *(self._shape(shape) for shape in self.drawing.shapes),
             *self._north(),
             *self._scale_bar(),
-            *(self._foot() if self.has_foot else ()),
+            *self._foot(),
         ]
 
     def _foot(self) -> list[str]:
+        if self.kind_of_foot == "none":
+            return []
+        if self.kind_of_foot == "legend":
+            return self._legend_beside_bar()
         return [*self._title(), *self._legend(), *self._key()]
 
     def _shape(self, shape: Shape) -> str:
@@ -142,19 +158,22 @@ class _Sheet:
         arrow = f'<path d="M0 18V-16M-5 -8L0 -18L5 -8"{attributes("frame")}/>'
         return [
             f'<g transform="translate({x:g} {y:g}) rotate({turn:g})">{arrow}</g>',
-            letters("N", x, y + 34, 13, "middle"),
+            letters("N", x, y + 36, LETTER, "middle"),
         ]
 
-    def _scale_bar(self) -> list[str]:
-        """A bar of a round length, about a fifth of the sheet."""
-        most = self.drawing.unit * self.width / 4
+    def _bar(self) -> tuple[float, float]:
+        """A round length of about a fifth of the sheet, in mm there and in units here."""
+        most = self.drawing.unit * self.width / (6 if self.kind_of_foot == "legend" else 4)
         steps = (
             [304.8 * n for n in (1, 2, 5, 10, 20, 50, 100, 200)]
             if self.drawing.system == "imperial"
             else [1000.0 * n for n in (0.5, 1, 2, 5, 10, 20, 50)]
         )
         mm = max((step for step in steps if step <= most), default=steps[0])
-        width = round(mm / self.drawing.unit, 1)
+        return mm, round(mm / self.drawing.unit, 1)
+
+    def _scale_bar(self) -> list[str]:
+        mm, width = self._bar()
         y = self.picture + 16
         said = length_text(Length.of(round(mm), "mm"), self.drawing.system)
         if self.drawing.system == "imperial":
@@ -187,6 +206,29 @@ class _Sheet:
         for i, (style, said) in enumerate(self._legend_lines()):
             x, y = self._cell(i, self.foot)
             parts += [*_sample(style, x, y - 5), letters(self.translate(said), x + 40, y)]
+        return parts
+
+    def _rows_beside_bar(self) -> list[list[tuple[str, str, float]]]:
+        """Style, word and left end of each mark, in as many rows as they need."""
+        left = MARGIN + self._bar()[1] + BAR_SAID
+        rows: list[list[tuple[str, str, float]]] = []
+        x = self.width
+        for style, said in self._legend_lines():
+            word = self.translate(said)
+            wide = 40 + len(word) * LETTER * 0.5 + 16
+            if x + wide > self.width:
+                x = left
+                rows.append([])
+            rows[-1].append((style, word, x))
+            x += wide
+        return rows
+
+    def _legend_beside_bar(self) -> list[str]:
+        parts = []
+        for i, row in enumerate(self._rows_beside_bar()):
+            y = self.picture + 21 + i * ROW
+            for style, word, x in row:
+                parts += [*_sample(style, x, y - 5), letters(word, x + 40, y)]
         return parts
 
     def _key(self) -> list[str]:
