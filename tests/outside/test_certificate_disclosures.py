@@ -8,15 +8,17 @@ life), and the reading order of the tags, as poppler's pdfinfo tells it.
 import re
 import shutil
 import subprocess
+from collections.abc import Sequence
 from pathlib import Path
 
 import pytest
 
 from shared.firm import the_firm
 from tests.warranties.certified import make_certificate, pdf_of
-from warranties.clauses import read_clauses
+from warranties.clauses import Clause, read_clauses
 from warranties.disclosures import Paper, faults
 from warranties.models import Certificate
+from warranties.wording import words
 
 pytestmark = [
     pytest.mark.django_db,
@@ -58,33 +60,34 @@ EXPECTED = {
         "S-20": "1-800-222-1222",
     },
 }
-IN_ORDER = (
-    "Limited lifetime warranty",
-    "Number",
-    "RK-2026-",
-    "Home",
-    "14 Juniper Bend",
-    "Given to",
-    "In force from",
-    "March 2, 2026",
-    "What was fitted, and where",
-    "Proof",
-    "Check this certificate",
-    "The terms in full",
-    "Who this promise is for",
-    "What is covered",
-    "How to get it",
-    "Your rights",
-    "Living with the ring",
-)
+FACTS = ("number", "home", "holder", "starts")
+
+
+def certificate_fact(certificate: Certificate, key: str) -> str:
+    record = certificate.record
+    return {
+        "number": record["number"],
+        "home": record["home"]["lines"][0],
+        "holder": record["holder"],
+        "starts": {"en": "March 2, 2026", "es": "2 de marzo de 2026"}[record["language"]],
+    }[key]
+
+
+def terms_of(certificate: Certificate) -> list[Clause]:
+    return read_clauses(certificate.record["terms"]["body"])
+
+
+def written(certificate: Certificate, folder: Path) -> Path:
+    path = folder / "certificate.pdf"
+    path.write_bytes(pdf_of(certificate))
+    return path
 
 
 def pages(certificate: Certificate, folder: Path) -> list[str]:
-    path = folder / "certificate.pdf"
-    path.write_bytes(pdf_of(certificate))
     text = subprocess.run(
-        ["pdftotext", str(path), "-"], check=True, capture_output=True, text=True
-    ).stdout
+        ["pdftotext", str(written(certificate, folder)), "-"],
+        check=True, capture_output=True, text=True,
+    ).stdout  # fmt: skip
     return [re.sub(r"\s+", " ", page) for page in text.split("\f")]
 
 
@@ -125,18 +128,49 @@ def test_our_checker_agrees(language: str, tmp_path: Path) -> None:
     assert found == []
 
 
-def test_it_is_read_in_its_order(tmp_path: Path) -> None:
-    path = tmp_path / "certificate.pdf"
-    path.write_bytes(pdf_of(make_certificate()))
-    read = subprocess.run(
-        ["pdfinfo", "-struct-text", str(path)], check=True, capture_output=True, text=True
-    ).stdout
-    text = " ".join(re.findall(r'"(.*)"$', read, re.MULTILINE))
+@pytest.mark.parametrize("language", ["en", "es"])
+def test_it_is_read_in_its_order(language: str, tmp_path: Path) -> None:
+    """By whoever follows the tags; the terms also by whoever follows the page, column by column."""
+    certificate = make_certificate(language=language)
+    tagged = subprocess.run(
+        ["pdfinfo", "-struct-text", str(written(certificate, tmp_path))],
+        check=True, capture_output=True, text=True,
+    ).stdout  # fmt: skip
+    says = words(language)
+    face = [
+        certificate.record["terms"]["title"].split(" (")[0],
+        *(said for key in FACTS for said in (says[key], certificate_fact(certificate, key))),
+        *(says[key] for key in ("fitted", "proof", "exceptions", "check")),
+    ]
+    terms = [
+        says["terms"],
+        *(line for each in terms_of(certificate) for line in (each.title, *each.text.split("\n"))),
+        says["care"],
+    ]
+    care = [
+        *(says[key] for key in ("care_lines", "care_wash", "care_call")),
+        *(certificate.record["firm"][key] for key in ("name", "phone", "email")),
+        *(says[key] for key in ("watch", "plant", "place", "keep")),
+        "star jasmine",
+    ]
 
+    tags = " ".join(re.findall(r'"(.*)"$', tagged, re.MULTILINE))
+    in_order([*face, *terms, *care], re.sub(r"\s+", " ", tags.replace(r"\"", '"')))
+    in_order(terms, pages(certificate, tmp_path)[1])
+
+
+def in_order(said: Sequence[str], text: str) -> None:
     at = 0
-    for words in IN_ORDER:
-        assert words in text[at:], words
-        at = text.index(words, at)
+    for each in said:
+        assert each in text[at:], each
+        at = text.index(each, at)
+
+
+@pytest.mark.skipif(not shutil.which("qpdf"), reason="needs qpdf")
+def test_qpdf_finds_its_syntax_sound(tmp_path: Path) -> None:
+    path = written(make_certificate(), tmp_path)
+
+    subprocess.run(["qpdf", "--check", str(path)], check=True, capture_output=True)
 
 
 def test_the_face_says_that_the_draft_is_a_draft(tmp_path: Path) -> None:

@@ -7,7 +7,7 @@ from io import BytesIO
 from math import hypot
 from pathlib import Path
 from tempfile import TemporaryDirectory
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 import pikepdf
 
@@ -64,17 +64,16 @@ def _sizes(page: pikepdf.Page) -> Iterator[float]:
     """Font size, times the text's own matrix, times all that lie over it (ISO 32000-1, 9.4)."""
     over, kept = pikepdf.Matrix(), list[pikepdf.Matrix]()
     text, size = pikepdf.Matrix(), 0.0
-    for operands, operator in pikepdf.parse_content_stream(page):
-        match str(operator):
+    for each in pikepdf.parse_content_stream(page):
+        operands: list[Any] = list(each.operands)
+        match str(each.operator):
             case "q":
                 kept.append(over)
             case "Q":
                 over = kept.pop()
             case "cm":
                 over = pikepdf.Matrix(*map(float, operands)) @ over
-            case "BT":
-                text = pikepdf.Matrix()
-            case "Tm":
+            case "BT" | "Tm":
                 text = pikepdf.Matrix(*map(float, operands))
             case "Tf":
                 size = float(operands[1])

@@ -2,8 +2,10 @@
 
 import json
 import random
+import re
 from collections.abc import Callable
 from datetime import UTC, datetime, timedelta
+from hashlib import sha256
 from io import BytesIO
 from pathlib import Path
 from typing import Any
@@ -11,8 +13,10 @@ from typing import Any
 import pikepdf
 import pytest
 from cryptography.hazmat.primitives.serialization import Encoding
+from django.core.files.base import ContentFile
 from pyhanko.pdf_utils.generic import pdf_string
 from pyhanko.pdf_utils.incremental_writer import IncrementalPdfFileWriter
+from pyhanko.pdf_utils.reader import PdfFileReader
 from pytest_django import Settings
 
 from tests.factories import NOON
@@ -24,6 +28,10 @@ from warranties.certificate.paper import print_certificate
 from warranties.certificate.seal import read_seal
 from warranties.certificate.signing import signed
 from warranties.models import Certificate
+
+ONLY_THE_BOOKS = ("Its bytes are not those of the file that we issued.",)
+# How many bytes of the signature's own parts are tried.
+OF_ITS_OWN = {"byte range": 4, "signature": 6, "padding": 2}
 
 pytestmark = [pytest.mark.django_db, pytest.mark.any_database]
 
@@ -53,68 +61,102 @@ def test_the_issued_file_is_genuine_and_in_force() -> None:
     assert read_seal(pdf).good
 
 
-def places_to_flip(pdf: bytes) -> list[int]:
-    """Bytes of every part: head, body, record, signature, its padding, what stands behind it."""
-    contents = pdf.index(b"/Contents <")
-    end = pdf.index(b">", contents)
-    parts = [
-        (0, 20),
-        (20, contents),
-        (contents, contents + 12),
-        (contents + 12, contents + 2000),
-        (end - 2000, end + 1),
-        (end, len(pdf)),
-        (len(pdf) - 40, len(pdf)),
-    ]
-    chance = random.Random(7)  # noqa: S311  # which bytes are tried, not a secret
-    sampled = {chance.randrange(*part) for part in parts for _ in range(8)}
-    evenly = set(range(0, len(pdf), max(1, len(pdf) // 90)))
-    return sorted(sampled | evenly | {0, len(pdf) - 1})
+def parts_of(pdf: bytes) -> dict[str, range]:
+    """Where each part lies: the head, every object, what stands between, the signature's own."""
+    parts = {
+        f"object {found[1].decode()} at {found.start()}": range(found.start(), found.end())
+        for found in re.finditer(rb"(\d+) 0 obj.*?endobj", pdf, re.DOTALL)
+    }
+    objects = list(parts.values())
+    ends = [0, *(each.stop for each in objects)]
+    begins = [*(each.start for each in objects), len(pdf)]
+    between = zip(ends, begins, strict=True)
+    parts |= {f"before {stop}": range(start, stop) for start, stop in between if start < stop}
+    opens = pdf.index(b"/Contents <") + len(b"/Contents <")
+    letters = 8 + 2 * int(pdf[opens + 4 : opens + 8], 16)  # DER says its own length
+    ranged = pdf.index(b"/ByteRange")
+    parts["byte range"] = range(ranged, pdf.index(b"]", ranged) + 1)
+    parts["signature"] = range(opens, opens + letters)
+    parts["padding"] = range(opens + letters, pdf.index(b">", opens))
+    (around,) = (name for name, part in parts.items() if opens - 1 in part)
+    whole = parts.pop(around)
+    parts[f"{around}, before"] = range(whole.start, opens)
+    parts[f"{around}, behind"] = range(parts["padding"].stop, whole.stop)
+    return parts
 
 
-def test_no_flipped_byte_goes_unseen() -> None:
+def flipped(pdf: bytes, place: int, bits: int = 0) -> bytes:
+    return b"".join((pdf[:place], bytes([pdf[place] ^ (bits or 1 << place % 8)]), pdf[place + 1 :]))
+
+
+def test_our_books_know_every_byte() -> None:
     pdf = pdf_of(make_certificate())
-    places = places_to_flip(pdf)
+    kept = set(Certificate.objects.values_list("sha256", flat=True))
 
-    unseen = []
-    for place in places:
-        changed = bytearray(pdf)
-        changed[place] ^= 1 << (place % 8)
-        if verify(bytes(changed)).standing != "altered":
-            unseen.append(place)
+    begun, unseen = sha256(), []
+    for place, byte in enumerate(pdf):
+        tried = begun.copy()
+        tried.update(bytes([byte ^ 1 << place % 8]) + pdf[place + 1 :])
+        unseen += [place] if tried.hexdigest() in kept else []
+        begun.update(pdf[place : place + 1])
 
-    assert len(places) > 120
+    assert begun.hexdigest() in kept
     assert unseen == []
 
 
-def test_a_changed_byte_under_the_signature_breaks_it() -> None:
-    """The signature alone tells, without our books: of the signed bytes and of its own."""
+def test_a_flipped_byte_of_any_part_is_seen_by_the_seal_too() -> None:
+    """As whoever has no books must rely on it: one byte of every object and of what lies between,
+    some of the signature itself, through all that `verify` does. Padding alone means nothing."""
     pdf = pdf_of(make_certificate())
-    gap = (pdf.index(b"/Contents <") + 11, pdf.index(b">", pdf.index(b"/Contents <")))
-    signed_bytes = [each for each in places_to_flip(pdf) if not gap[0] <= each < gap[1]]
+    chance = random.Random(7)  # noqa: S311  # which bytes are tried, not a secret
 
-    good = []
-    for place in signed_bytes[:: len(signed_bytes) // 25]:
-        changed = bytearray(pdf)
-        changed[place] ^= 1
-        if read_seal(bytes(changed)).good:
-            good.append(place)
+    by_books_alone = set()
+    for name, part in parts_of(pdf).items():
+        for place in chance.sample(part, k=OF_ITS_OWN.get(name, 1)):
+            verdict = verify(flipped(pdf, place))
+            assert verdict.standing == "altered", (name, place)
+            if verdict.findings == ONLY_THE_BOOKS:
+                by_books_alone.add(name)
 
-    assert good == []
-
-
-@pytest.mark.parametrize("cut", [1, 100, 5000])
-def test_a_file_that_was_cut_short_is_not_genuine(cut: int) -> None:
-    assert not verify(pdf_of(make_certificate())[:-cut]).genuine
+    assert by_books_alone == {"padding"}
 
 
-def test_something_added_after_the_signature_is_named() -> None:
+def test_the_seal_covers_every_byte_but_its_own() -> None:
     pdf = pdf_of(make_certificate())
+    own = parts_of(pdf)
+    gap = range(own["signature"].start - 1, own["padding"].stop + 1)
 
-    verdict = verify(pdf + b"\n% more\n")
+    (signature,) = PdfFileReader(BytesIO(pdf)).embedded_signatures
+
+    assert [int(each) for each in signature.byte_range] == [
+        *(0, gap.start),
+        *(gap.stop, len(pdf) - gap.stop),
+    ]
+
+
+def test_what_the_seal_cannot_tell_the_books_can() -> None:
+    """What pads the signature, and the case of the letters in which it is written, mean nothing."""
+    pdf = pdf_of(make_certificate())
+    parts = parts_of(pdf)
+    letter = next(i for i in parts["signature"] if pdf[i : i + 1].isalpha())
+
+    for same in (flipped(pdf, letter, 0x20), flipped(pdf, parts["padding"][-1], 1)):
+        assert read_seal(same).good
+        assert verify(same).findings == ONLY_THE_BOOKS
+
+
+@pytest.mark.parametrize("added", [b"\n% more\n", b"\0"])
+def test_something_added_after_the_signature_is_named(added: bytes) -> None:
+    verdict = verify(pdf_of(make_certificate()) + added)
 
     assert verdict.standing == "altered"
     assert "Something was added after it was signed." in verdict.findings
+
+
+def test_a_file_that_was_cut_short_is_not_genuine() -> None:
+    pdf = pdf_of(make_certificate())
+
+    assert not any(verify(pdf[:-cut]).genuine for cut in (1, 100, 5000, len(pdf) - 9))
 
 
 def test_an_incremental_update_is_named() -> None:
@@ -209,6 +251,24 @@ def test_the_same_record_and_key_make_the_same_bytes() -> None:
     certificate = make_certificate()
 
     assert printed(certificate.record).pdf == pdf_of(certificate)
+
+
+def test_what_another_release_set_otherwise_stays_as_it_was_given_out() -> None:
+    """The kept bytes are the certificate: they are served, and told by their own sha256."""
+    certificate = make_certificate()
+    older = printed({**certificate.record, "check_address": "https://older.example.com/"})
+    certificate.file.save("older.pdf", ContentFile(older.pdf), save=False)
+    Certificate.objects.filter(pk=certificate.pk).update(
+        file=certificate.file.name, sha256=older.sha256
+    )
+    certificate.refresh_from_db()
+    assert printed(certificate.record).pdf != older.pdf
+
+    promising.print_out(certificate=certificate)
+
+    assert pdf_of(certificate) == older.pdf
+    assert verify(older.pdf).standing == "in-force"
+    assert read_seal(older.pdf).good
 
 
 def test_another_key_changes_the_signature_alone(settings: Settings, tmp_path: Path) -> None:

@@ -61,7 +61,7 @@ def verify(pdf: bytes) -> Verdict:
         return Verdict(verdict.standing, number, (_("It carries our signature."),))
     if not number or not (issued.exists() or seal.ours):
         return Verdict("unknown", number, (_("It names no certificate that we issued."),))
-    return Verdict("altered", number, tuple(_changes(pdf, record, number)))
+    return Verdict("altered", number, tuple(_changes(seal, record, number)))
 
 
 def _seal_of(pdf: bytes) -> Any:
@@ -112,9 +112,8 @@ def _claimed_number(pdf: bytes, record: dict[str, Any]) -> str:
     return ""
 
 
-def _changes(pdf: bytes, record: dict[str, Any], number: str) -> list[str]:
+def _changes(seal: Any, record: dict[str, Any], number: str) -> list[str]:
     """Say how a file differs from what we issued, without saying what ours says."""
-    seal = _seal_of(pdf)
     findings = []
     if not seal.found:
         findings.append(_("It carries no signature that can be read."))

@@ -25,7 +25,8 @@ LEAST_WIDTH_MM = 4_000.0
 ROOM = 90.0  # units round the building, for dimensions and what stands off the walls
 LETTER = 15.0
 BETWEEN = 200.0  # units between two buildings: each writes a length there
-FITTINGS = 6
+FITTINGS = 9
+CLOSE, MIDDLING = 0.97, 0.985  # of the frame: near enough, and aimed at
 
 
 @dataclass(frozen=True)
@@ -106,13 +107,18 @@ def draw_within(plan: PlanDocument, width: float, height: float, **options: Any)
     What stands off the walls does not shrink with them, so the fit is found in a few steps.
     """
     drawing = draw(plan, **options)
+    fitting: list[Drawing] = []
     for _ in range(FITTINGS):
         if drawing is None:
             return None
         box, unit = drawing.box, drawing.unit
         over = max(box.width / unit / width, box.height / unit / height)
-        drawing = draw(plan, unit=unit * over, **options)
-    return drawing
+        if over <= 1:
+            fitting.append(drawing)
+        if CLOSE <= over <= 1:
+            break
+        drawing = draw(plan, unit=unit * over / MIDDLING, **options)
+    return min(fitting, key=lambda each: each.unit, default=drawing)
 
 
 def _unit(site: Site) -> float:

@@ -2,6 +2,7 @@
 
 import io
 import math
+from dataclasses import replace
 from datetime import date
 from decimal import Decimal
 from xml.etree import ElementTree as ET
@@ -20,6 +21,7 @@ from customers.plan.drawing import (
     as_dxf,
     as_svg,
     draw,
+    draw_within,
     in_language,
     in_words,
 )
@@ -251,3 +253,47 @@ def test_names_that_people_gave_are_left_whole_in_every_language(name: str) -> N
 )
 def test_only_the_plans_own_words_are_translated(place: str, said: str) -> None:
     assert in_language(place, lambda text: SPANISH.get(text, text)) == said
+
+
+def with_garage() -> PlanDocument:
+    plan = house(*every_kind())
+    legs = tuple(leg(n, 22) for n in range(7, 11))
+    return replace(plan, walks=(*plan.walks, Walk(id="walk-2", name="Garage", legs=legs)))
+
+
+@pytest.mark.parametrize(("width", "height"), [(820, 480), (820, 330), (640, 900)])
+def test_a_drawing_is_as_large_as_its_frame_lets_it_and_its_letters_stay(
+    width: float, height: float
+) -> None:
+    drawing = draw_within(with_garage(), width, height)
+
+    assert drawing is not None
+    wide, high = drawing.box.width / drawing.unit, drawing.box.height / drawing.unit
+    assert 0.9 < max(wide / width, high / height) <= 1
+    assert {round(text.height / drawing.unit, 3) for text in texts(drawing)} == {15}
+
+
+def test_buildings_stand_so_far_apart_that_both_can_be_written_at() -> None:
+    two = replace(with_garage(), features=())
+
+    boxes = [text_box(text) for text in texts(drawn(two, unit=100.0))]
+
+    assert not any(a.meets(b) for i, a in enumerate(boxes) for b in boxes[i + 1 :])
+
+
+def test_a_legend_alone_names_the_marks_and_no_feature() -> None:
+    pipe = Feature(
+        id="pipe-1", kind="pipe", name="hose bib", leg="leg-1", at_mm=FOOT * 9,
+        details={"house": Fitted(detail="collar", state="sound")},
+    )  # fmt: skip
+    drawing = drawn(house(pipe))
+
+    legend, whole, bare = (
+        as_svg(drawing, label="plan", foot=foot) for foot in ("legend", "all", "none")
+    )
+
+    assert "glass strip</text>" in legend
+    assert ">collar</text>" in legend
+    assert "hose bib" in whole
+    assert "hose bib" not in legend
+    assert "glass strip" not in bare
