@@ -21,7 +21,7 @@ offer_agreed = Signal()
 # Sent inside the transaction in which a household asks for an offer on paper. Arguments: offer, at.
 paper_wanted = Signal()
 
-# Sent inside the transaction that keeps a payment. Arguments: payment, today.
+# Sent inside the transaction that keeps a payment. Arguments: payment, at (when it was entered).
 payment_recorded = Signal()
 
 # Sent inside the transaction in which a crew sets out for a visit, or leaves it done. Arguments:

@@ -6,7 +6,6 @@ from decimal import Decimal
 from typing import Any
 
 from django.db import transaction
-from django.utils.timezone import now
 
 from customers import outlooks, sheet, story
 from customers.actions.planting import AskFirst
@@ -128,8 +127,8 @@ def tell_of_offer(*, offer: Offer, at: datetime, **_: Any) -> None:
     telling.tell_of_offer(offer=offer, at=at)
 
 
-def tell_of_payment(*, payment: Payment, **_: Any) -> None:
-    telling.tell_of_payment(payment=payment, at=now())
+def tell_of_payment(*, payment: Payment, at: datetime, **_: Any) -> None:
+    telling.tell_of_payment(payment=payment, at=at)
 
 
 def tell_of_balance(*, job: Job, at: datetime, **_: Any) -> None:

@@ -1,7 +1,7 @@
 """Money that a household pays or gets back."""
 
 from collections.abc import Iterable
-from datetime import date
+from datetime import date, datetime
 from decimal import Decimal
 
 from django.db import transaction
@@ -19,14 +19,16 @@ class NotPayable(Refused):
 
 
 @transaction.atomic
-def record_payment(*, job: Job, payment: Payment, today: date) -> Payment:
+def record_payment(*, job: Job, payment: Payment, at: datetime) -> Payment:
     """Keep a payment for the job, entered with an amount above zero; a refund is kept below zero.
+
+    `at` is when it is entered, which may be days after the payment came.
 
     Refuses what nobody owes, gives back or can have paid yet, and the same entry a second time.
     """
     Job.objects.select_for_update().get(pk=job.pk)
     payment.job = job
-    _check_amount(payment, today)
+    _check_amount(payment, at.astimezone(job.home.tz).date())
     if payment.kind == "refund":
         _check_refund(payment)
         payment.amount = -payment.amount
@@ -34,7 +36,7 @@ def record_payment(*, job: Job, payment: Payment, today: date) -> Payment:
         _check_due(payment)
     _check_new(payment)
     payment.save()
-    payment_recorded.send(sender=Payment, payment=payment, today=today)
+    payment_recorded.send(sender=Payment, payment=payment, at=at)
     return payment
 
 

@@ -2,6 +2,7 @@
 
 from jobs.papers.changes import changes
 from jobs.papers.printing import as_pdf
+from jobs.papers.receipts import receipt_file
 from jobs.papers.record import (
     Facts,
     agreed_record,
@@ -18,6 +19,7 @@ __all__ = [
     "changes",
     "code_of",
     "offer_facts",
+    "receipt_file",
     "register_terms",
     "shown_record",
 ]

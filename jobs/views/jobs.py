@@ -173,8 +173,8 @@ def close(request: StaffRequest, number: str) -> HttpResponse:
 def pay(request: StaffRequest, number: str) -> HttpResponse:
     job = find_job(number)
     form = PaymentForm(request.POST)
-    today = timezone.localdate(timezone=job.home.tz)
-    if done(form, lambda: paying.record_payment(job=job, payment=form.payment(), today=today)):
+    at = timezone.now()
+    if done(form, lambda: paying.record_payment(job=job, payment=form.payment(), at=at)):
         messages.success(request, "The payment is kept.")
         return redirect(f"{job.get_absolute_url()}#payments")
     return render(request, "jobs/job.html", page_of(job, payment_form=form), status=422)

@@ -22,7 +22,7 @@ def pay(
     job: Job, amount: str, *, kind: str = "deposit", on: date = TODAY, ref: str = ""
 ) -> Payment:
     payment = Payment(kind=kind, way="check", amount=Decimal(amount), received_on=on, reference=ref)
-    return paying.record_payment(job=job, payment=payment, today=TODAY)
+    return paying.record_payment(job=job, payment=payment, at=NOON)
 
 
 def test_deposit_then_balance_leave_nothing_due() -> None:

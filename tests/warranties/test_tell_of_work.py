@@ -22,6 +22,7 @@ from tests.factories import (
     make_offer,
     make_watch,
 )
+from tests.warranties.papers import text_of
 from warranties.actions import noticing, telling
 from warranties.models import Check, Notice
 from warranties.notices import plan_notices
@@ -91,15 +92,37 @@ def test_no_receipt_for_what_is_paid_back_or_long_ago(amount: str, days: int) ->
     assert telling.tell_of_payment(payment=payment, at=NOON) is None
 
 
-def test_recording_a_payment_plans_its_receipt() -> None:
-    offer = make_offer()
+@pytest.mark.parametrize("days", [0, 1])
+def test_recording_a_payment_plans_its_receipt_with_the_day_that_it_came(days: int) -> None:
+    """A check of yesterday that is entered today is told of today."""
+    offer, day = make_offer(), TODAY - timedelta(days=days)
     Offer.objects.filter(pk=offer.pk).update(state="agreed", agreed_at=NOON)
-    today = date.today()  # noqa: DTZ011  # the receiver's clock
-    payment = Payment(kind="deposit", way="card", amount=Decimal("1.00"), received_on=today)
+    payment = Payment(kind="deposit", way="check", amount=Decimal("1.00"), received_on=day)
 
-    record_payment(job=offer.job, payment=payment, today=today)
+    record_payment(job=offer.job, payment=payment, at=NOON)
 
-    assert Notice.objects.get(kind="receipt").facts["amount"] == "1.00"
+    notice = Notice.objects.get(kind="receipt")
+    assert (notice.facts["amount"], notice.facts["on"]) == ("1.00", day.isoformat())
+    assert notice.send_at == NOON
+
+
+def test_the_mail_of_a_receipt_carries_it_as_a_paper() -> None:
+    payment = paid("500.00")
+    payment.job.household.language = "es"
+    payment.job.household.save()
+    telling.tell_of_payment(payment=payment, at=NOON)
+
+    sent_words("receipt")
+
+    (message,) = mail.outbox
+    ((name, pdf, kind),) = [each for each in message.attachments if each[0].endswith(".pdf")]
+    assert (name, kind) == (f"recibo-{payment.pk}.pdf", "application/pdf")
+    assert isinstance(pdf, bytes)
+    said = text_of(pdf)
+    assert f"Recibo {payment.pk}" in said
+    assert "$500.00" in said
+    assert payment.job.number in said
+    assert payment.job.household.name in said
 
 
 def test_what_is_left_is_said_once_the_work_is_handed_over_unless_paid_by_then() -> None:

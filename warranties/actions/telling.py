@@ -1,6 +1,7 @@
 """Notices of what jobs reports: an offer, a payment, what is still to be paid, a visit made."""
 
 from datetime import datetime, timedelta
+from typing import Any
 
 from django.db import transaction
 
@@ -33,6 +34,7 @@ def tell_of_payment(*, payment: Payment, at: datetime) -> Notice | None:
         return None
     facts = {
         "job": payment.job.number,
+        "payment": payment.pk,
         "amount": str(payment.amount),
         "on": payment.received_on.isoformat(),
     }
@@ -47,7 +49,7 @@ def tell_of_balance(*, job: Job, at: datetime) -> Notice | None:
     return plan(_of_job(job, "balance", job.pk, {"job": job.number}), at)
 
 
-def _of_job(job: Job, kind: str, key: int, facts: dict[str, str], **fields: object) -> Notice:
+def _of_job(job: Job, kind: str, key: int, facts: dict[str, Any], **fields: object) -> Notice:
     return Notice(
         household=job.household,
         home=job.home,

@@ -71,7 +71,7 @@ def fit_and_hand_over(firm: Firm, job: Job, visit: Booking, stage: str) -> None:
     if (owed := due(job)) > 0:
         paid_on = min(day + timedelta(days=5), firm.today())
         payment = Payment(kind="balance", way="transfer", amount=owed, received_on=paid_on)
-        record_payment(job=job, payment=payment, today=firm.today())
+        record_payment(job=job, payment=payment, at=min(firm.at(paid_on, 12), firm.now))
 
 
 def _costs(firm: Firm, job: Job, visit: Booking, lot: str) -> None:

@@ -243,7 +243,7 @@ def _agree(firm: Firm, job: Job, offer: Any, on: date) -> None:
     job.refresh_from_db()
     offer.refresh_from_db()
     payment = Payment(kind="deposit", way="card", amount=offer.deposit, received_on=on)
-    record_payment(job=job, payment=payment, today=firm.today())
+    record_payment(job=job, payment=payment, at=firm.at(on, 12))
 
 
 def _book_fitting(firm: Firm, job: Job, agreed_on: date, *, after: bool) -> Booking:

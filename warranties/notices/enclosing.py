@@ -1,8 +1,9 @@
-"""What goes along with a notice, attached or behind the letter: certificates and agreements."""
+"""What goes along with a notice: certificates and agreements, behind the letter too; receipts."""
 
 from jobs import papers
 from jobs.actions import filing, showing
-from jobs.models import AgreedPaper, Offer
+from jobs.actions.paying import due
+from jobs.models import AgreedPaper, Offer, Payment
 from warranties.models import Certificate, Notice
 
 ENCLOSING = ("certificate", "agreement", "offer-paper")
@@ -16,6 +17,15 @@ def enclosure(notice: Notice) -> tuple[str, bytes]:
         kept = AgreedPaper.objects.select_related("offer").get(offer=notice.facts["offer"])
         return f"{kept.offer.number}.pdf", filing.kept_bytes(kept)
     return _to_sign(notice)
+
+
+def receipt_file(notice: Notice) -> tuple[str, bytes] | None:
+    """The receipt as a paper, for mails: a letter is one as it stands. None where it is gone."""
+    payments = Payment.objects.select_related("job__home", "job__household")
+    payment = payments.filter(pk=notice.facts.get("payment")).first()
+    if payment is None:
+        return None
+    return papers.receipt_file(payment, left=due(payment.job), language=notice.language)
 
 
 def certificate_file(certificate: Certificate) -> tuple[str, bytes]:

@@ -15,7 +15,7 @@ from shared.firm import the_firm
 from warranties import markup, segments
 from warranties.clauses import fill
 from warranties.models import Notice
-from warranties.notices.enclosing import ENCLOSING, enclosure
+from warranties.notices.enclosing import ENCLOSING, enclosure, receipt_file
 from warranties.notices.entrance import token_of
 from warranties.notices.fields import Case, told_with, values_of
 from warranties.notices.pictures import Picture, pictures_of
@@ -69,6 +69,8 @@ def _attached(notice: Notice) -> Iterator[Attached]:
         yield Attached("visit.ics", calendar, "text/calendar")
     if notice.kind in ENCLOSING and notice.channel == "mail":
         yield Attached(*enclosure(notice), "application/pdf")
+    if notice.kind == "receipt" and notice.channel == "mail" and (file := receipt_file(notice)):
+        yield Attached(*file, "application/pdf")
 
 
 def text_of(notice: Notice, written: Written) -> Text:
