@@ -31,7 +31,7 @@ def reminded(language: str = "en") -> tuple[Notice, list[str]]:
     """A notice that was planned and sent at noon, and the addresses in its mail."""
     zone = f"Etc/GMT{now().hour - 12:+d}"  # where it is noon now
     household = make_household(language=language, name="Ana Ríos")
-    plant = make_plant(home=make_home(household=household, street="14 Juniper Bend", zone=zone))
+    plant = make_plant(home=make_home(household=household, street="14 Lantern Row", zone=zone))
     day = datetime.now(UTC).date() + timedelta(days=20)
     make_watch(plant=plant, opens_on=day, earliest_on=day, latest_on=day + timedelta(days=30))
     assert plan_notices(now()) == 1
@@ -75,7 +75,7 @@ def test_help_goes_from_my_home_to_the_office_and_into_the_diary(open_page: Open
 
     desk = open_page("/outbox/", role="office")
     assert_sound(desk, "outbox")
-    desk.get_by_role("button", name="Book a check at 14 Juniper Bend").click()
+    desk.get_by_role("button", name="Book a check at 14 Lantern Row").click()
 
     desk.wait_for_url("**/diary/?home=*")
     notice.refresh_from_db()
@@ -108,7 +108,7 @@ def test_the_offices_pages(open_page: OpenPage) -> None:
     page.goto("/outbox/calls/")
     assert_sound(page, "calls")
     page.goto("/outbox/")
-    page.get_by_role("link", name="Please cut back the lantana at 14 Juniper Bend").click()
+    page.get_by_role("link", name="Please cut back the lantana at 14 Lantern Row").click()
     page.get_by_text("Back to the outbox").wait_for()
     assert_sound(page, "mail")
     page.get_by_role("link", name="As it looks").click()
