@@ -36,9 +36,11 @@ def make_proved_job(*, job: Job | None = None, **fields: Any) -> tuple[Job, Proo
     return job, proof
 
 
-def make_open_promise(*, language: str = "en", name: str = "Łukasz Șerban") -> Promise:
+def make_open_promise(
+    *, language: str = "en", name: str = "Łukasz Șerban", street: str = "14 Juniper Bend"
+) -> Promise:
     household = make_household(language=language, name=name)
-    home = make_home(household=household, street="14 Juniper Bend")
+    home = make_home(household=household, street=street)
     home.plants.create(mark="plant-1", name="star jasmine", kind="jasmine", place="on the wall")
     job, proof = make_proved_job(job=make_job(home=home, stage="proved"))
     promise = promising.open_promise(job=job, proof=proof, at=NOON)

@@ -12,6 +12,7 @@ from shared.models import User
 from shared.refusals import Refused
 from warranties.actions import noticing
 from warranties.actions.promising import issue_certificate
+from warranties.certificate import certificate_record
 from warranties.decision import last_clear
 from warranties.models import Certificate, Check, Notice, Promise, PromiseChange
 from warranties.models.promise import holders, named_holders
@@ -125,6 +126,20 @@ def issue_again(*, promise: Promise, reason: str, by: User | None, at: datetime)
     if current and current.record.get("holder") != named_holders(held):
         held.changes.create(at=at, kind="renamed", by=by, reason=reason.strip()[:500])
     return issue_certificate(promise=held, at=at, reason=reason, by=by)
+
+
+def is_outdated(promise: Promise, *, before: datetime | None = None) -> bool:
+    """Whether its certificate would say something else today; or was issued before that moment.
+
+    None issued is none outdated: the first one comes with the handing over. Up to twelve queries.
+    """
+    current = promise.certificates.current().first()
+    if current is None:
+        return False
+    if before is not None:
+        return current.issued_at < before
+    today = certificate_record(promise=promise, edition=current.edition, at=current.issued_at)
+    return bool(today != current.record)
 
 
 def tellings_unheeded(promise: Promise, plant: Plant) -> list[Telling]:
