@@ -177,7 +177,21 @@ LIMITED = "Limited Lifetime Warranty"
 FULL = "Full warranty"
 OWNED = "For the owner named above, as long as you own the home."
 CASES: dict[str, tuple[Paper, list[str]]] = {
+    "W-02": (
+        replace(PAPER, text="The strip will stay clean."),
+        ["701.3(a)(2)", "701.3(a)(3)", "701.3(a)(4)", "701.3(a)(5)", "701.3(a)(9)"],
+    ),
+    "W-03": (
+        with_text(f"We repair what comes loose. {OWNED}", basis="ownership"),
+        [],
+    ),
+    "W-18": (replace(PAPER, text=WHOLE.replace(RIGHTS_STATEMENT, "")), ["701.3(a)(9)"]),
     "W-19": (PAPER, []),
+    "W-23": (replace(PAPER, text=WHOLE.replace("starts on", "is of")), ["701.3(a)(4)"]),
+    "W-24": (
+        replace(PAPER, text=WHOLE.replace("starts on", "is of"), starts_at_purchase=True),
+        [],
+    ),
     "W-20, no statement": (with_text(IMPLIED), ["701.3(a)(7)"]),
     "W-20, on the face": (with_text(f"{IMPLIED} {IMPLIED_STATEMENT}"), []),
     "W-20": (with_text(f"{IMPLIED} {IMPLIED_STATEMENT}", face="Page one."), ["701.3(a)(7)"]),
