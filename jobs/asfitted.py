@@ -29,6 +29,7 @@ DETAIL_OF: Mapping[str, str] = {
 }
 CODE_OF: Mapping[str, str] = {detail: code for code, detail in DETAIL_OF.items()}
 STRIP_OF = {"strip-glass": "glass", "strip-aluminium": "aluminium"}
+LEAVE_NO_SEAL = [code for code, detail in DETAIL_OF.items() if DETAILS[detail].grows_back]
 ANY_PRICE = {code: Decimal(0) for code in DETAILS}
 
 

@@ -10,7 +10,9 @@ both sides, the mean of a gamma-Poisson update. Until the firm has seen ENOUGH o
 calendar stands: from 12 on the exact 95 % limits of its own rate (Garwood 1936) lie within half
 and twice of what was counted; with 11 they do not, and a ratio to such a rate says nothing. The
 worst group decides: multiplying groups would count one bad batch once for its lot, once for its
-crew and once for its wall. Steps are never made longer than a year.
+crew and once for its wall. But the worst of many is always worse than most, and nearly every home
+has walls to all four sides: so a group shortens a step only where it stands out, its openings
+being hardly chance. Steps are never made longer than a year.
 Sources: ../shared/standards/law.md 6.4 for month ends, statistics.md 3 for the limits; 30 days,
 then yearly: the firm's calendar.
 """
@@ -21,12 +23,13 @@ from calendar import monthrange
 from collections.abc import Iterator, Mapping
 from datetime import date, timedelta
 from itertools import count
-from typing import NamedTuple
+from typing import Generic, NamedTuple, TypeVar
 
 FIRST_CHECK = timedelta(days=30)
 YEAR_MONTHS = 12
 ENOUGH = 12  # Openings of all the firm's seals.
 LIKE_THE_OTHERS = 2.0  # Openings' worth of belief that a group is no worse than the rest.
+HARDLY_CHANCE = 0.01  # Our own choice: one group in a hundred stands out by chance alone.
 EARLY_PART = 4  # A check counts for a due day from the last quarter of the step before it.
 
 
@@ -65,9 +68,12 @@ def next_due(
 
 
 class Seen(NamedTuple):
-    """What the firm saw of some seals: how often one opened, over how many seal-years."""
+    """What the firm saw of some seals: how often one opened, over how many seal-years.
 
-    openings: int
+    An opening of which nobody knows where it was is shared out, so there are parts of one.
+    """
+
+    openings: float
     seal_years: float
 
 
@@ -79,40 +85,54 @@ def risk_ratio(group: Seen, firm: Seen) -> float:
     return (group.openings + LIKE_THE_OTHERS) / (expected + LIKE_THE_OTHERS)
 
 
-class Step(NamedTuple):
+Group = TypeVar("Group")
+
+
+class Step(NamedTuple, Generic[Group]):
     """Months between checks, and the group that shortened them with its ratio, if one did."""
 
     months: int
-    because: str | None = None
+    because: Group | None = None
     ratio: float = 1.0
 
 
-def step_for(groups: Mapping[str, Seen], firm: Seen) -> Step:
-    """Return the step for a seal that belongs to groups, named as in "lot B12" or "stucco".
+def step_for(groups: Mapping[Group, Seen], firm: Seen) -> Step[Group]:
+    """Return the step for a seal that belongs to groups, whatever they are named by.
 
     A year while the firm has seen fewer than ENOUGH openings.
     """
     if firm.openings < ENOUGH:
         return Step(YEAR_MONTHS)
-    ratios = {name: risk_ratio(seen, firm) for name, seen in groups.items()}
-    worst = max(ratios, key=lambda name: ratios[name], default=None)
-    months = YEAR_MONTHS
-    if worst is not None:
-        months = max(1, min(YEAR_MONTHS, int(YEAR_MONTHS / ratios[worst])))
-    if worst is None or months == YEAR_MONTHS:
-        return Step(YEAR_MONTHS)
-    return Step(months, worst, ratios[worst])
+    ratios = {group: risk_ratio(seen, firm) for group, seen in groups.items()}
+    for group in sorted(ratios, key=lambda group: -ratios[group]):
+        months = max(1, int(YEAR_MONTHS / ratios[group]))
+        if months >= YEAR_MONTHS:
+            break
+        if chance_in(groups[group], firm) < HARDLY_CHANCE:
+            return Step(months, group, ratios[group])
+    return Step(YEAR_MONTHS)
+
+
+def chance_in(group: Seen, firm: Seen) -> float:
+    """Return the chance of at least so many openings in a group of the firm's, beside the rest."""
+    rest = Seen(
+        max(firm.openings - group.openings, 0), max(firm.seal_years - group.seal_years, 0.0)
+    )
+    return chance_of_so_many(group, rest)
 
 
 def chance_of_so_many(group: Seen, others: Seen) -> float:
     """Return the chance of at least so many openings in the group if it were like the others.
 
-    Exact, given the total (the conditional binomial test). A small one marks a lot for recall.
+    Exact, given the total (the conditional binomial test), as an incomplete beta function, which
+    is the same for whole openings and goes smoothly from one to the next. A small one marks a lot
+    for recall.
     """
     total = group.openings + others.openings
     years = group.seal_years + others.seal_years
     if group.openings == 0 or years <= 0:
         return 1.0
-    from scipy.special import bdtrc  # noqa: PLC0415  # takes 0.1 s: only who compares lots waits
+    from scipy.special import betainc  # noqa: PLC0415  # takes 0.1 s: only who compares waits
 
-    return float(bdtrc(group.openings - 1, total, group.seal_years / years))
+    rest = total - group.openings + 1
+    return float(betainc(group.openings, rest, group.seal_years / years))

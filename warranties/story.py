@@ -12,8 +12,8 @@ from warranties.models import Announced, Callback, PromiseChange
 
 
 def callbacks_of(home: Home) -> Iterator[StoryEntry]:
-    """Reported, decided, closed. One query."""
-    for each in Callback.objects.filter(promise__home=home):
+    """Reported, looked at where a seal opened, decided, closed. One query."""
+    for each in Callback.objects.filter(promise__home=home).select_related("detail"):
         address = each.get_absolute_url()
         yield StoryEntry(
             each.reported_at,
@@ -21,6 +21,9 @@ def callbacks_of(home: Home) -> Iterator[StoryEntry]:
             address,
             "callback",
         )
+        if each.found_at and each.detail and each.is_a_seals:
+            text = f"Callback {each.number}: the seal opened at {each.detail}."
+            yield StoryEntry(each.found_at, text, address, "callback")
         if each.decided_at:
             yield StoryEntry(
                 each.decided_at,

@@ -2,7 +2,7 @@
 
 from jobs.models.costs import Cost, Payment
 from jobs.models.crew import BookedQuarter, Booking, Crew
-from jobs.models.fitting import FittedDetail, Proof
+from jobs.models.fitting import SEALED, FittedDetail, Proof
 from jobs.models.job import Job
 from jobs.models.months import MonthSum
 from jobs.models.offer import Offer, OfferLine
@@ -10,6 +10,7 @@ from jobs.models.papers import AgreedPaper, OfferShown
 from jobs.models.prices import Price, PriceBook
 
 __all__ = [
+    "SEALED",
     "AgreedPaper",
     "BookedQuarter",
     "Booking",

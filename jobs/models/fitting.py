@@ -7,12 +7,16 @@ from django.db import models
 from django.utils.translation import gettext as _
 
 from customers.models import Photo
+from jobs.asfitted import LEAVE_NO_SEAL
 from jobs.models.job import Job
 from jobs.models.prices import price_codes
 
 
 def detail_states() -> list[tuple[str, str]]:
     return [("sound", _("sound")), ("damaged", _("damaged")), ("unknown", _("not known"))]
+
+
+SEALED = ~models.Q(code__in=LEAVE_NO_SEAL)  # Details that are bonded to something.
 
 
 class FittedDetail(models.Model):

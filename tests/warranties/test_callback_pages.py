@@ -18,6 +18,7 @@ from tests.factories import (
     make_booking,
     make_callback,
     make_crew,
+    make_fitted_detail,
     make_home,
     make_household,
     make_job,
@@ -206,6 +207,31 @@ def test_the_promise_and_the_homes_story_show_it_at_once(tech: Client) -> None:
     assert "covered: Our joint." in shown
     assert f"Callback {callback.number}: One on the kitchen wall." in told
     assert f"Callback {callback.number} is covered: sill gap. Our joint." in told
+
+
+def test_the_tech_says_which_seal_opened(tech: Client) -> None:
+    callback = make_callback()
+    bare = tech.get(url(callback)).content.decode()
+    job = callback.promise.job
+    assert job
+    detail = make_fitted_detail(job=job, place="Pipe by the gate", photographs=0)
+    cut = make_fitted_detail(job=job, code="cut-back", place="Lantana", photographs=0)
+    found = {"found-findings": "A joint is open.", "found-cause": "open-joint"}
+
+    page = tech.get(url(callback)).content.decode()
+    refused = tech.post(url(callback, "findings"), {**found, "found-detail": cut.pk})
+    tech.post(url(callback, "findings"), {**found, "found-detail": detail.pk})
+    kept = tech.get(url(callback)).content.decode()
+
+    callback.refresh_from_db()
+    assert "Which seal opened?" not in bare
+    assert f"{detail}</option>" in page
+    assert "Lantana</option>" not in page
+    assert refused.status_code == 422
+    assert callback.detail == detail
+    assert f'<option value="{detail.pk}" selected>' in kept
+    told = [entry.text for entry in story(job.home)]
+    assert f"Callback {callback.number}: the seal opened at {detail}." in told
 
 
 def test_promise_and_callback_lead_to_each_other(tech: Client) -> None:

@@ -6,7 +6,14 @@ from typing import Any
 import pytest
 from django.db import IntegrityError
 
-from tests.factories import NOON, make_callback, make_clean_photo, make_user
+from tests.factories import (
+    NOON,
+    make_callback,
+    make_clean_photo,
+    make_fitted_detail,
+    make_job,
+    make_user,
+)
 from warranties.actions.callbacks import (
     CallbackClosed,
     Findings,
@@ -72,6 +79,16 @@ def test_findings_can_be_added_to_and_each_version_is_kept() -> None:
 def test_refuses_findings_that_say_nothing() -> None:
     with pytest.raises(NotDecidable, match="even if it is nothing"):
         find(make_callback(), findings=" ")
+
+
+def test_refuses_a_seal_of_another_home() -> None:
+    callback, elsewhere = make_callback(), make_fitted_detail(job=make_job(), photographs=0)
+
+    with pytest.raises(NotDecidable, match="is at another home"):
+        find(callback, cause="open-joint", detail=elsewhere)
+
+    callback.refresh_from_db()
+    assert (callback.findings, callback.detail) == ("", None)
 
 
 def test_decides_with_cause_and_reason() -> None:

@@ -161,7 +161,7 @@ def test_no_second_seal_check_where_one_waits() -> None:
     home = make_home()
     make_promise(job=make_job(home=home), starts_on=TODAY)
 
-    first, second = checking.plan_seal_check(home=home), checking.plan_seal_check(home=home)
+    first, second = (checking.plan_seal_check(home=home, today=TODAY) for _ in range(2))
 
     assert first is not None
     assert second is None

@@ -11,6 +11,7 @@ from django.utils.timezone import now
 from customers.actions import record_consent
 from jobs.models import Job
 from tests.factories import (
+    NOON,
     TODAY,
     make_callback,
     make_crew,
@@ -21,7 +22,7 @@ from tests.factories import (
     make_user,
 )
 from warranties import openings, sealing
-from warranties.actions import recalling
+from warranties.actions import checking, recalling
 from warranties.markup import as_text
 from warranties.models import Check, Notice, Promise, Recall, SealCount
 from warranties.notices.writing import write
@@ -43,8 +44,9 @@ def sealed(lot: str, *, opened: int = 0, street: str = "", crew: str = "") -> Pr
     for _ in range(2):
         make_fitted_detail(job=job, photographs=0, lot=lot, surface="stucco")
     promise = make_promise(job=job, starts_on=LONG_AGO)
-    for _ in range(opened):
-        make_callback(promise=promise, cause="open-joint")
+    for number in range(opened):  # at every age
+        reported_at = NOON - number * timedelta(days=731) / opened
+        make_callback(promise=promise, cause="open-joint", reported_at=reported_at)
     make_callback(promise=promise, cause="plant-contact")
     return promise
 
@@ -72,6 +74,8 @@ def test_counts_each_sealing_once_and_only_what_a_seal_answers_for() -> None:
         ("lot", "B13"): (1, 0, 2.0),
         ("crew", "North crew"): (1, 2, 2.0),
         ("surface", "stucco"): (2, 2, 4.0),
+        ("age", "0-1"): (2, 0, 2.0),
+        ("age", "1-3"): (2, 2, 2.0),
     }
 
 
@@ -88,14 +92,14 @@ def test_an_ended_promise_stands_no_longer() -> None:
 def test_a_bad_lot_is_checked_more_often_and_says_why() -> None:
     bad = sealed("B12", opened=14)
     good = [sealed(f"C{number}", street=f"{number} Far Field") for number in range(12)]
-    calm = sealing.next_check(good[0].home)
+    calm = sealing.next_check(good[0].home, today=TODAY)
 
     recalling.count_seals(today=TODAY)
-    due, usual = sealing.next_check(bad.home), sealing.next_check(good[0].home)
+    check = checking.plan_seal_check(home=bad.home, today=TODAY)
 
-    assert calm == usual
-    assert due
-    assert "sealant lot B12 opens" in due.why
+    assert calm == sealing.next_check(good[0].home, today=TODAY)
+    assert check
+    assert "seals of lot B12 open 5.2 times as often" in check.why
     step = openings.step_of(bad.home)
     assert step.months < 12 == openings.step_of(good[0].home).months
     # By hand: (14 + 2) openings over (14 x 2/26 seal-years expected + 2), twelve months by that.

@@ -10,7 +10,7 @@ from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
 from customers.actions import add_photo
-from jobs.models import Job
+from jobs.models import FittedDetail, Job
 from shared.models import Counter, User
 from shared.photos import CleanPhoto
 from shared.refusals import Refused
@@ -39,11 +39,13 @@ class NoJobBehind(Refused):
 class Findings:
     """What the tech found: where, what, why, and what was done about it.
 
-    `called_before` and `damaged_by_others` are None where nobody asked.
+    `detail` is the one whose seal opened, where somebody can tell. `called_before` and
+    `damaged_by_others` are None where nobody asked.
     """
 
     findings: str
     place: str = ""
+    detail: FittedDetail | None = None
     cause: str = ""
     remedy: str = ""
     called_before: bool | None = None
@@ -112,8 +114,11 @@ def record_findings(
         raise NotDecidable(_("Write down what was found, even if it is nothing."))
     if held.decision and not found.cause:
         raise NotDecidable(_("{number} is decided: it keeps a cause.").format(number=held.number))
+    if found.detail and found.detail.job.home_id != held.promise.home_id:
+        raise NotDecidable(_("{detail} is at another home.").format(detail=found.detail))
     held.findings = found.findings.strip()
     held.place = found.place.strip()
+    held.detail = found.detail
     held.cause = found.cause
     held.remedy = found.remedy.strip()
     held.called_before = found.called_before

@@ -7,7 +7,7 @@ from django.db import transaction
 from customers.models import Home
 from shared.models import User
 from shared.refusals import Refused
-from warranties import sealing
+from warranties import sealing, sealwords
 from warranties.models import Check, Notice
 
 
@@ -31,15 +31,23 @@ def finish_check(*, check: Check, findings: str, on: date, by: User) -> Check | 
     if not open_ones.update(done_on=on, findings=findings, by=by):
         raise NotFinishable("This check is marked as made already.")
     check.refresh_from_db()
-    return None if check.kind == "trim" else plan_seal_check(home=check.home)
+    return None if check.kind == "trim" else plan_seal_check(home=check.home, today=on)
 
 
-def plan_seal_check(*, home: Home) -> Check | None:
+def plan_seal_check(*, home: Home, today: date) -> Check | None:
     """Plan the next seal check of a home, unless one waits that is due no later."""
-    due = sealing.next_check(home)
+    due = sealing.next_check(home, today=today)
     if due is None:
         return None
     waiting = home.checks.filter(done_on=None, kind__in=("seal", "both"), due_on__lte=due.on)
     if waiting.exists():
         return None
-    return Check.objects.create(home=home, kind="seal", due_on=due.on, reason=due.why[:200])
+    step = due.step
+    sooner = (
+        {**step.because._asdict(), "months": step.months, "ratio": step.ratio}
+        if step.because
+        else {}
+    )
+    return Check.objects.create(
+        home=home, kind="seal", due_on=due.on, reason=sealwords.BY_AGE, sooner=sooner
+    )

@@ -16,7 +16,7 @@ from warranties.demo.firm import Firm
 from warranties.demo.pictures import snapshot
 from warranties.demo.standing import sell_and_end
 from warranties.demo.years import Years, mail_until
-from warranties.models import Promise
+from warranties.models import SEAL_CAUSES, Promise
 
 CALLBACK_EVERY = 5  # every fifth promise has one
 LEFT_OPEN_EVERY = 6
@@ -54,6 +54,9 @@ def _callback(firm: Firm, promise: Promise, facts: dict[str, Any], *, close: boo
     found = callbacks.Findings(
         findings=facts["findings"],
         place="leg 3",
+        detail=job.fitted_details.filter(mark="leg-3").first()
+        if facts["cause"] in SEAL_CAUSES
+        else None,
         cause=facts["cause"],
         remedy=facts["remedy"],
         called_before=facts.get("called_before"),

@@ -6,7 +6,9 @@ from typing import Any
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
+from customers.models import Home
 from jobs.forms.fitting import PhotographsForm
+from jobs.models import SEALED, FittedDetail
 from warranties.actions.callbacks import Findings
 from warranties.models.callback import Callback, causes, decisions
 
@@ -95,6 +97,7 @@ class FindingsForm(PhotographsForm):
         "findings",
         "place",
         "cause",
+        "detail",
         "called_before",
         "damaged_by_others",
         "shown_how",
@@ -103,19 +106,34 @@ class FindingsForm(PhotographsForm):
         "chosen",
     )
 
+    def __init__(self, *args: Any, home: Home, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        sealed = FittedDetail.objects.filter(SEALED, job__home=home).select_related("job")
+        if by_pk := {str(each.pk): each for each in sealed.order_by("pk")}:
+            self.fields["detail"] = forms.TypedChoiceField(
+                label=_("Which seal opened?"),
+                help_text=_("It then counts for this one's lot, wall and side alone."),
+                choices=[("", _("not known, or no seal")), *by_pk.items()],
+                coerce=by_pk.get,
+                empty_value=None,
+                required=False,
+            )
+            self.order_fields(self.field_order)
+
     @classmethod
     def of(cls, callback: Callback) -> "FindingsForm":
         """The form with what was found so far."""
         names = ("findings", "place", "cause", "shown_how", "remedy")
         initial = {name: getattr(callback, name) for name in names}
+        initial["detail"] = callback.detail_id
         for name in ("called_before", "damaged_by_others"):
             initial[name] = {True: "yes", False: "no"}.get(getattr(callback, name), "")
-        return cls(initial=initial)
+        return cls(initial=initial, home=callback.promise.home)
 
     def found(self) -> Findings:
         given = self.cleaned_data
         names = (each.name for each in fields(Findings))
-        return Findings(**{name: given[name] for name in names})
+        return Findings(**{name: given[name] for name in names if name in given})
 
 
 def decisions_in_words() -> list[tuple[str, str]]:

@@ -1,7 +1,7 @@
 """Promises, their papers, and all that keeps them: checks, readings, notices, callbacks."""
 
 from warranties.models.announced import Announced
-from warranties.models.callback import Callback
+from warranties.models.callback import SEAL_CAUSES, Callback
 from warranties.models.care import Check, CheckPlan, Reading
 from warranties.models.certificate import Certificate
 from warranties.models.incoming import IncomingText
@@ -14,6 +14,7 @@ from warranties.models.watch import Watch
 from warranties.models.words import NoticeWords
 
 __all__ = [
+    "SEAL_CAUSES",
     "Announced",
     "Callback",
     "Certificate",

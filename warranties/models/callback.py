@@ -9,9 +9,11 @@ from django.utils.translation import gettext as _
 from simple_history.models import HistoricalRecords
 
 from customers.models import Photo
-from jobs.models import Booking
+from jobs.models import Booking, FittedDetail
 from warranties.models.promise import Promise
 from warranties.stings import speaks_of_a_sting
+
+SEAL_CAUSES = ("open-joint", "lifted-strip", "collar-moved")  # What a seal answers for.
 
 
 def causes() -> list[tuple[str, str]]:
@@ -52,6 +54,14 @@ class Callback(models.Model):
         Booking, models.SET_NULL, null=True, blank=True, related_name="callbacks"
     )
     place = models.CharField(max_length=100, blank=True, help_text="Leg or feature of the plan.")
+    detail = models.ForeignKey(
+        FittedDetail,
+        models.SET_NULL,
+        null=True,
+        blank=True,
+        related_name="+",
+        help_text="The fitted detail whose seal opened, where somebody can tell.",
+    )
     findings = models.TextField(blank=True)
     cause = models.CharField(max_length=20, choices=causes, blank=True)
     called_before = models.BooleanField(
@@ -108,6 +118,11 @@ class Callback(models.Model):
     @property
     def is_about_a_sting(self) -> bool:
         return self.stung or speaks_of_a_sting(self.report)
+
+    @property
+    def is_a_seals(self) -> bool:
+        """Whether its cause is the seal's own."""
+        return self.cause in SEAL_CAUSES
 
     @property
     def against_proposal(self) -> bool:

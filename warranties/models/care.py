@@ -7,6 +7,7 @@ from django.utils.translation import gettext as _
 from customers.models import Home, Household, Photo, Plant
 from jobs.models import Booking
 from shared.fields import LengthField
+from warranties import sealwords
 from warranties.models.seal import Recall
 from warranties.models.terms import Terms
 
@@ -59,6 +60,11 @@ class Check(models.Model):
     kind = models.CharField(max_length=10, choices=check_kinds)
     due_on = models.DateField()
     reason = models.CharField(max_length=200, blank=True)
+    sooner = models.JSONField(
+        default=dict,
+        blank=True,
+        help_text="Why it is due sooner than a year: kind and name of the seals, months, ratio.",
+    )
     booking = models.ForeignKey(
         Booking, models.SET_NULL, null=True, blank=True, related_name="checks"
     )
@@ -79,6 +85,13 @@ class Check(models.Model):
 
     def __str__(self) -> str:
         return f"{self.get_kind_display()} due {self.due_on}"
+
+    @property
+    def why(self) -> str:
+        """Why it is due then, in the reader's language as far as it is ours to say."""
+        if self.sooner:
+            return sealwords.sooner(**self.sooner, translate=_)
+        return _(self.reason) if self.reason else ""
 
 
 def reading_ways() -> list[tuple[str, str]]:

@@ -4,6 +4,8 @@ from django.conf import settings
 from django.db import models
 from django.urls import reverse
 
+from warranties.sealwords import seals_of
+
 
 def seal_groups() -> list[tuple[str, str]]:
     return [
@@ -11,6 +13,8 @@ def seal_groups() -> list[tuple[str, str]]:
         ("lot", "sealant lot"),
         ("crew", "crew"),
         ("surface", "surface"),
+        ("exposure", "exposure"),
+        ("age", "age"),
     ]
 
 
@@ -20,7 +24,7 @@ class SealCount(models.Model):
     group = models.CharField(max_length=10, choices=seal_groups)
     name = models.CharField(max_length=80, blank=True)
     sealings = models.PositiveIntegerField()
-    openings = models.PositiveIntegerField()
+    openings = models.FloatField(help_text="One that nobody can place is shared out.")
     seal_years = models.FloatField(help_text="Years that promised sealings have stood, summed.")
     first_on = models.DateField()
     last_on = models.DateField()
@@ -31,6 +35,11 @@ class SealCount(models.Model):
 
     def __str__(self) -> str:
         return f"{self.get_group_display()} {self.name}".strip()
+
+    @property
+    def seals(self) -> str:
+        """What its seals are called."""
+        return seals_of(self.group, self.name)
 
 
 class Recall(models.Model):

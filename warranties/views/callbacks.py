@@ -102,7 +102,8 @@ def price(request: StaffRequest, number: str) -> HttpResponseBase:
 @allowed("fit", "decide")
 @require_POST
 def findings(request: StaffRequest, number: str) -> HttpResponseBase:
-    shown, form = _callback(number), FindingsForm(request.POST, request.FILES)
+    shown = _callback(number)
+    form = FindingsForm(request.POST, request.FILES, home=shown.promise.home)
     return _done(
         request,
         shown,
@@ -214,7 +215,7 @@ def _page(
 
 
 def _callback(number: str) -> Callback:
-    shown = Callback.objects.for_a_page().select_related("decided_by")
+    shown = Callback.objects.for_a_page().select_related("decided_by", "detail")
     return get_object_or_404(shown, number=number)
 
 
