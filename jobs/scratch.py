@@ -1,4 +1,4 @@
-"""A fitted job with offer, costs and payment for each scratch home, for measuring."""
+"""A fitted job with offer, details, costs and payment for each scratch home, for measuring."""
 
 from collections.abc import Sequence
 from datetime import UTC, date, datetime, time, timedelta
@@ -8,7 +8,9 @@ from typing import NamedTuple
 from django.db import transaction
 
 from customers.models import Ownership
-from jobs.models import Cost, Crew, Job, Offer, OfferLine, Payment, PriceBook
+from customers.plan.document import SURFACES
+from customers.plan.facing import QUARTERS
+from jobs.models import Cost, Crew, FittedDetail, Job, Offer, OfferLine, Payment, PriceBook
 
 CREWS = 8
 APART = 37  # days between neighbours in the list
@@ -18,6 +20,7 @@ STRIP_PRICE, STRIP_COST = Decimal(24), Decimal("7.50")
 HOURS, HOUR_COST = Decimal(9), Decimal(38)
 ONE_CALLED_BACK_IN = 20
 CALLBACK_COST = Decimal("95.00")
+COLLARS = 2  # at the second wall; a strip at each
 
 
 class Ground(NamedTuple):
@@ -58,6 +61,7 @@ def fill_jobs(ownerships: Sequence[Ownership], on: Ground) -> list[Job]:
         )
         for job, offer in zip(jobs, offers, strict=True)
     )
+    FittedDetail.objects.bulk_create(detail for job in jobs for detail in _details(job))
     Cost.objects.bulk_create(cost for job in jobs for cost in _costs(job))
     Payment.objects.bulk_create(
         Payment(job=job, kind="balance", way="card", amount=job.revenue, received_on=fitted_on)
@@ -103,6 +107,27 @@ def _offer(job: Job, on: Ground) -> Offer:
         agreed_by=job.household.name,
         agreed_how="paper",
     )
+
+
+def _details(job: Job) -> list[FittedDetail]:
+    assert job.fitted_on is not None, "a scratch job is fitted"  # noqa: S101
+    turned = job.home_id % len(QUARTERS)
+    sides = [*QUARTERS[turned:], *QUARTERS[:turned]]
+    places = [(f"leg-{n}", "strip-glass", side) for n, side in enumerate(sides, start=1)]
+    places += [(f"pipe-{n}/house", "collar", sides[1]) for n in range(1, COLLARS + 1)]
+    return [
+        FittedDetail(
+            job=job,
+            mark=mark,
+            code=code,
+            place=mark,
+            lot=f"L{job.fitted_on:%y%m}",
+            surface=SURFACES[job.home_id % len(SURFACES)],
+            exposure=side,
+            fitted_at=datetime.combine(job.fitted_on, time(17), UTC),
+        )
+        for mark, code, side in places
+    ]
 
 
 def _costs(job: Job) -> list[Cost]:

@@ -16,7 +16,7 @@ here. Ringkeep's own definition; the test of chance is that of warranties/seals.
 """
 
 from collections import Counter, defaultdict
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
 from itertools import groupby
@@ -65,6 +65,15 @@ class _Opening(NamedTuple):
     detail_job: int | None
     names: tuple[str, ...]
 
+    def groups(self) -> Iterator[Group]:
+        """Yield the groups for which it counts whole."""
+        yield Group("firm")
+        if self.detail_job in (None, self.job):
+            yield Group("crew", self.crew or "")
+            yield Group("age", sealyears.band_on(self.sealed_on, self.opened_on))
+        if self.detail_job == self.job:
+            yield from map(Group, DETAIL_GROUPS, self.names)
+
 
 @dataclass
 class _Sum:
@@ -82,7 +91,9 @@ class _Tally:
         self.sums: dict[Group, _Sum] = {}
 
     def add(self, group: Group, sealed: _Sealed, years: float, openings: float = 0.0) -> None:
-        found = self.sums.setdefault(group, _Sum(sealed.on, sealed.on))
+        found = self.sums.get(group)
+        if found is None:
+            found = self.sums[group] = _Sum(sealed.on, sealed.on)
         found.first_on = min(found.first_on, sealed.on)
         found.last_on = max(found.last_on, sealed.on)
         found.sealings += sealed.number
@@ -90,6 +101,7 @@ class _Tally:
         found.openings += openings
 
     def opened(self, group: Group) -> None:
+        """Count an opening whole; for no group that has no years."""
         if group in self.sums:
             self.sums[group].openings += 1
 
@@ -102,13 +114,12 @@ class _Tally:
 def counted(today: date) -> Iterator[SealCount]:
     """Yield the count of every group, unsaved. Three queries."""
     tally, openings = _Tally(), list(_openings())
+    unplaced = Counter(each.job for each in openings if each.detail_job is None)
     _count_sealings(tally, today)
-    _count_details(tally, openings, today)
+    _count_details(tally, unplaced, today)
     for each in openings:
-        tally.opened(Group("firm"))
-        if each.detail_job in (None, each.job):
-            tally.opened(Group("crew", each.crew or ""))
-            tally.opened(Group("age", sealyears.band_on(each.sealed_on, each.opened_on)))
+        for group in each.groups():
+            tally.opened(group)
     return tally.counts()
 
 
@@ -140,20 +151,13 @@ def _count_sealings(tally: _Tally, today: date) -> None:
             tally.add(Group("age", band), these, number * days / YEAR_DAYS)
 
 
-def _count_details(tally: _Tally, openings: Iterable[_Opening], today: date) -> None:
-    """Add what is shared out among the details of each job."""
-    unnamed = Counter(each.job for each in openings if each.detail_job is None)
-    named = Counter(
-        (each.job, kind, name)
-        for each in openings
-        if each.detail_job == each.job
-        for kind, name in zip(DETAIL_GROUPS, each.names, strict=True)
-    )
+def _count_details(tally: _Tally, unplaced: Mapping[int, int], today: date) -> None:
+    """Add what is shared out among the details of each job: years, and openings unplaced."""
     for job, sealed, shares in _shares(today):
+        years, opened = sealed.years, unplaced.get(job, 0)
         for kind, of_kind in zip(DETAIL_GROUPS, shares, strict=True):
             for name, share in of_kind.items():
-                opened = named[job, kind, name] + unnamed[job] * share
-                tally.add(Group(kind, name), sealed, sealed.years * share, opened)
+                tally.add(Group(kind, name), sealed, years * share, opened * share)
 
 
 def _shares(today: date) -> Iterator[tuple[int, _Sealed, list[dict[str, float]]]]:

@@ -119,11 +119,13 @@ def test_north_and_units_are_kept(tech: Client, walked: Home) -> None:
 
 
 def test_north_is_known_only_where_somebody_took_it(tech: Client, walked: Home) -> None:
-    post(tech, walked, "settings", {"north_deg": "", "unit_hint": "m"})
+    before = post(tech, walked, "settings", {"north_deg": "", "unit_hint": "m"}, follow=True)
     untaken = document(walked).north
-    post(tech, walked, "settings", {"north_deg": "90", "unit_hint": "m"})
+    after = post(tech, walked, "settings", {"north_deg": "90", "unit_hint": "m"}, follow=True)
 
     assert (untaken, document(walked).north) == (None, Decimal(90))
+    assert "Nobody took north yet" in text(before)
+    assert "Nobody took north yet" not in text(after)
 
 
 def test_several_walks_are_walked_each_on_its_own(tech: Client, walked: Home) -> None:

@@ -4,9 +4,9 @@ from django.core.management import CommandError, call_command
 from customers.finding import homes_found
 from customers.models import Home
 from jobs.actions.recounting import drift
-from jobs.models import Cost, Job
+from jobs.models import Cost, FittedDetail, Job
 from tests.factories import make_home
-from warranties.models import Promise
+from warranties.models import Callback, Promise
 
 
 def test_fills_an_empty_database_with_homes_their_jobs_and_promises(db: None) -> None:
@@ -22,6 +22,9 @@ def test_fills_an_empty_database_with_homes_their_jobs_and_promises(db: None) ->
     assert list(homes_found(job.promise.number)) == [job.home]
     assert Cost.objects.filter(amount__lte=0).count() == 0
     assert drift() == []
+    assert FittedDetail.objects.count() == 45 * 6
+    opened = Callback.objects.exclude(detail=None).values_list("detail__exposure", flat=True)
+    assert list(opened) == ["east"]
 
 
 def test_refuses_a_database_that_has_homes(db: None) -> None:
