@@ -13,7 +13,7 @@ def seal_groups() -> list[tuple[str, str]]:
         ("lot", "sealant lot"),
         ("crew", "crew"),
         ("surface", "surface"),
-        ("exposure", "exposure"),
+        ("exposure", "side"),
         ("age", "age"),
     ]
 
