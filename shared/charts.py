@@ -4,13 +4,15 @@ Colours are classes of the style sheet, so that the dark scheme and print have t
 series has a word of its own in the legend and a title on every bar.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
+from typing import NamedTuple
 from xml.sax.saxutils import escape, quoteattr
 
 WIDTH, HEIGHT = 720, 260
 LEFT, RIGHT, TOP, BOTTOM = 64, 12, 34, 34
+SQUARE = 300  # the side of a chart of shares against shares
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,6 +50,47 @@ def stacked_bars(
     head = f'class="chart" viewBox="0 0 {WIDTH} {HEIGHT}" role="img" aria-label={quoteattr(title)}'
     words = f"<title>{escape(title)}</title><desc>{escape(description)}</desc>"
     return f"<svg {head}>{words}{''.join(parts)}</svg>"
+
+
+class Point(NamedTuple):
+    """A share found beside the share said, both 0 to 1, with the interval of the one found."""
+
+    said: float
+    found: float
+    low: float
+    high: float
+    words: str
+
+
+def against_the_line(points: Sequence[Point], *, title: str, across: str, up: str) -> str:
+    """Return an SVG of what was found against what was said: on the line they are the same."""
+    left, low = LEFT, TOP + SQUARE
+    size = f"{left + SQUARE + RIGHT * 2} {low + BOTTOM + 14}"
+    parts = [
+        *_percent_grid(left, low),
+        f'<line class="chart-zero" x1="{left}" y1="{low}" x2="{left + SQUARE}" y2="{TOP}"/>',
+        _text(up, left, TOP - 14, "start"),
+        _text(across, left + SQUARE, low + 38, "end"),
+    ]
+    for each in points:
+        x, y = round(left + each.said * SQUARE, 1), round(low - each.found * SQUARE, 1)
+        ends = f'y1="{low - each.low * SQUARE:.1f}" y2="{low - each.high * SQUARE:.1f}"'
+        words = f"<title>{escape(each.words)}</title>"
+        parts.append(f'<line class="chart-range" x1="{x}" x2="{x}" {ends}/>')
+        parts.append(f'<circle class="chart-5" cx="{x}" cy="{y}" r="5">{words}</circle>')
+    head = f'class="chart small" viewBox="0 0 {size}" role="img" aria-label={quoteattr(title)}'
+    return f"<svg {head}><title>{escape(title)}</title>{''.join(parts)}</svg>"
+
+
+def _percent_grid(left: int, low: int) -> Iterator[str]:
+    for percent in range(0, 101, 25):
+        by = SQUARE * percent // 100
+        yield (
+            f'<path class="chart-grid" d="M{left} {low - by}H{left + SQUARE}'
+            f'M{left + by} {low}V{TOP}"/>'
+        )
+        yield _text(f"{percent}", left - 8, low - by + 4, "end")
+        yield _text(f"{percent}", left + by, low + 18, "middle")
 
 
 class _Scale:

@@ -3,7 +3,7 @@ from xml.etree import ElementTree as ET
 
 import pytest
 
-from shared.charts import HEIGHT, Series, nice_step, stacked_bars
+from shared.charts import HEIGHT, Point, Series, against_the_line, nice_step, stacked_bars
 
 
 @pytest.mark.parametrize(
@@ -43,3 +43,19 @@ def test_refuses_a_series_that_does_not_fit() -> None:
 
 def test_draws_an_empty_year() -> None:
     assert "<svg" in stacked_bars([], [Series("x", [])], title="t", description="d")
+
+
+def test_points_lie_on_the_line_where_what_was_said_came_true() -> None:
+    right = Point(0.5, 0.5, 0.25, 0.75, "half & half")
+    svg = against_the_line([right], title="t < u", across="said", up="found")
+
+    root = ET.fromstring(svg)  # noqa: S314  # our own text
+    lines = {line.attrib["class"]: line.attrib for line in root.iter("line")}
+    diagonal, bar = lines["chart-zero"], lines["chart-range"]
+    (dot,) = root.iter("circle")
+    assert dot[0].text == "half & half"
+    assert float(dot.attrib["cx"]) == (float(diagonal["x1"]) + float(diagonal["x2"])) / 2
+    assert float(dot.attrib["cy"]) == (float(diagonal["y1"]) + float(diagonal["y2"])) / 2
+    assert float(bar["y1"]) - float(bar["y2"]) == pytest.approx(
+        (float(diagonal["y1"]) - float(diagonal["y2"])) / 2
+    )

@@ -7,8 +7,10 @@ from django.conf import settings
 from django.core.cache import cache
 from django.http import HttpResponse
 from django.shortcuts import render
+from django.utils.safestring import SafeString, mark_safe
 from django.views.decorators.http import require_GET
 
+from shared.charts import Point, against_the_line
 from shared.requests import StaffRequest
 from shared.roles import allowed
 from warranties import growth, hindsight
@@ -34,8 +36,31 @@ def forecasts(request: StaffRequest) -> HttpResponse:
         "by_reading": by_reading,
         "enough": ENOUGH,
         "plants": PLANTS,
+        "chart": _chart(by_reading),
     }
     return render(request, "warranties/forecasts.html", facts)
+
+
+def _chart(judged: Calibration) -> SafeString:
+    """What came true against the chance given, the numbers of the table beside it."""
+    points = [
+        Point(
+            said=each.chance,
+            found=found.share,
+            low=found.low,
+            high=found.high,
+            words=f"{each.chance:.0%} said: {found.hits} of {found.of} touched",
+        )
+        for each in judged.bins
+        if (found := each.came_true).share is not None
+    ]
+    svg = against_the_line(
+        points,
+        title="What came true against the chance given",
+        across="we would have said, in 100",
+        up="touched, in 100",
+    )
+    return mark_safe(svg)  # noqa: S308  # escaped
 
 
 def _judged() -> tuple[Calibration, Calibration]:
