@@ -117,7 +117,7 @@ def test_the_tech_first_reads_what_could_have_opened(tech: Client) -> None:
 
     page = tech.get(url(callback)).content.decode()
 
-    assert page.index("Lantana") < page.index("What you found")
+    assert page.index("lantana") < page.index("What you found")
     assert "stood 0&#x27; 2&quot; off on 2 March 2026" in page
     assert "None in our books." in page
 
