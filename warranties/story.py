@@ -22,8 +22,9 @@ def callbacks_of(home: Home) -> Iterator[StoryEntry]:
             "callback",
         )
         if each.found_at and each.detail and each.is_a_seals:
-            text = f"Callback {each.number}: the seal opened at {each.detail}."
-            yield StoryEntry(each.found_at, text, address, "callback")
+            text = _("Callback {number}: the seal opened at {detail}.")
+            said = text.format(number=each.number, detail=each.detail)
+            yield StoryEntry(each.found_at, said, address, "callback")
         if each.decided_at:
             yield StoryEntry(
                 each.decided_at,
