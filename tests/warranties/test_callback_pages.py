@@ -38,7 +38,7 @@ def url(callback: Callback, name: str = "") -> str:
     return reverse(f"callback-{name}" if name else "callback", args=[callback.number])
 
 
-def make_known_promise(street: str = "14 Juniper Bend") -> Promise:
+def make_known_promise(street: str = "14 Juniper Hollow") -> Promise:
     """A promise whose home can be found by its words."""
     home = make_home(street=street, household=make_household(name="Ana Ríos"))
     keep_words(home=home)
@@ -117,7 +117,7 @@ def test_the_tech_first_reads_what_could_have_opened(tech: Client) -> None:
 
     page = tech.get(url(callback)).content.decode()
 
-    assert page.index("lantana") < page.index("What you found")
+    assert page.index("Lantana") < page.index("What you found")
     assert "stood 0&#x27; 2&quot; off on 2 March 2026" in page
     assert "None in our books." in page
 
