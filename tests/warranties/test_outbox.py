@@ -12,6 +12,7 @@ from django.test import Client
 from django.test.utils import CaptureQueriesContext
 from django.utils.timezone import localdate, now
 from pytest_django import Settings
+from time_machine import TimeMachineFixture
 
 from jobs.tray import waiting
 from shared.kept import KeptHead, kept_names, read_head, read_kept
@@ -262,6 +263,21 @@ def test_says_how_many_wait_where_not_all_are_shown(office: Client) -> None:
 
     assert "25 of 27 held notices are shown" in page
     assert "calls for help are shown" not in page
+
+
+@pytest.mark.parametrize(("hour", "quiet"), [(14, "Monday, 08:00"), (15, "")])
+def test_a_call_says_until_when_it_is_quiet_there(
+    office: Client, time_machine: TimeMachineFixture, hour: int, quiet: str
+) -> None:
+    """Seven hours behind UTC, whatever the clock of the office."""
+    home = make_home(zone="America/Phoenix")
+    make_notice(watch=make_watch(plant=make_plant(home=home)), channel="call", send_at=NOON)
+    time_machine.move_to(NOON.replace(day=9, hour=hour), tick=False)
+
+    page = shown(office, "/outbox/calls/")
+
+    assert ("It is quiet there until" in page) == bool(quiet)
+    assert quiet in page
 
 
 def test_calls_are_paged(office: Client) -> None:

@@ -1,5 +1,6 @@
 """The outbox: what was told to whom, what a person must decide, letters, calls, mails kept."""
 
+from datetime import datetime
 from typing import Any
 
 from django.contrib import messages
@@ -18,6 +19,7 @@ from warranties.models import IncomingText, Notice
 from warranties.models.notice import notice_states
 from warranties.notices.escalating import unreached
 from warranties.notices.failing import unreachable
+from warranties.notices.hours import may_write, next_hour
 from warranties.notices.texting import kept_texts
 from warranties.notices.writing import write
 from warranties.tables import NoticeTable
@@ -93,12 +95,24 @@ def take_on(request: StaffRequest, pk: int) -> HttpResponseBase:
 @allowed("notify")
 @require_GET
 def calls(request: StaffRequest) -> HttpResponse:
-    """The households to be called, with what to say."""
-    due = Notice.objects.for_a_person(now()).filter(channel="call").order_by("send_at", "pk")
+    """The households to be called, with what to say, and until when it is quiet there."""
+    at = now()
+    due = Notice.objects.for_a_person(at).filter(channel="call").order_by("send_at", "pk")
     due = due.select_related("household", "home", "plant", "booking")
     page = Paginator(due, ROWS).get_page(request.GET.get("page"))
-    shown = [{"notice": each, "written": write(each, at=now())} for each in page]
+    shown = [
+        {"notice": each, "written": write(each, at=at), "quiet_until": _quiet_until(each, at)}
+        for each in page
+    ]
     return render(request, "warranties/calls.html", {"calls": shown, "page": page})
+
+
+def _quiet_until(notice: Notice, at: datetime) -> datetime | None:
+    """From when the home may be called, by its own clock, as no zone; None where it may now."""
+    zone = notice.home.tz
+    if may_write(at, zone):
+        return None
+    return next_hour(at, zone).astimezone(zone).replace(tzinfo=None)
 
 
 @allowed("notify")
