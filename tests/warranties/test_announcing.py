@@ -57,6 +57,7 @@ def test_who_came_later_reads_of_the_work_and_none_of_their_words(client: Client
     Ownership.objects.update(until=localdate() + timedelta(days=1))
     buyer = make_household()
     home.ownerships.create(household=buyer, since=localdate() + timedelta(days=1))
+    assert "Karl" in client.get(f"{known}homes/{home.pk}/works/").content.decode()  # Until then.
     with time_machine.travel(now() + timedelta(days=2), tick=False):
         link = make_link(household=buyer, purpose="my home", at=now(), days=9)
         page = client.get(f"{link}homes/{home.pk}/works/").content.decode()

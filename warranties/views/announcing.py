@@ -81,7 +81,7 @@ def _page(
     known = Announced.objects.filter(home=home, dropped_at=None)
     announced = list(known.select_related("check_after"))
     if link:
-        owned = home.ownerships.filter(household=link.household, until=None).latest("since")
+        owned = home.ownerships.filter(household=link.household).latest("since")
         for each in announced:
             if each.told_at.astimezone(home.tz).date() < owned.since:
                 each.note = ""
