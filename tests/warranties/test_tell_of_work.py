@@ -19,6 +19,7 @@ from tests.factories import (
     make_crew,
     make_home,
     make_household,
+    make_notice,
     make_offer,
     make_watch,
 )
@@ -26,6 +27,7 @@ from tests.warranties.papers import text_of
 from warranties.actions import noticing, telling
 from warranties.models import Check, Notice
 from warranties.notices import plan_notices
+from warranties.notices.letter import letters_pdf
 
 pytestmark = pytest.mark.django_db
 HOUR = timedelta(hours=1)
@@ -123,6 +125,18 @@ def test_the_mail_of_a_receipt_carries_it_as_a_paper() -> None:
     assert "$500.00" in said
     assert payment.job.number in said
     assert payment.job.household.name in said
+
+
+def test_a_letter_says_what_its_code_opens() -> None:
+    sent_offer()
+    telling.tell_of_payment(payment=paid("500.00"), at=NOON)
+    make_notice()
+
+    words = text_of(letters_pdf(list(Notice.objects.order_by("pk")), at=NOON))
+
+    assert words.count("This code opens your home's page. Or call") == 1
+    assert words.count("This code opens the offer: there you agree") == 1
+    assert words.count("there you tell us that it is done") == 1
 
 
 def test_what_is_left_is_said_once_the_work_is_handed_over_unless_paid_by_then() -> None:
