@@ -26,7 +26,7 @@ from jobs.models import (
 from shared.models import User
 from shared.photos import CleanPhoto, read_photo
 from warranties.actions import watching
-from warranties.models import Callback, Notice, Promise, Reading, Terms, Watch
+from warranties.models import Callback, Check, CheckPlan, Notice, Promise, Reading, Terms, Watch
 
 TODAY = date(2026, 3, 2)
 NOON = datetime(2026, 3, 2, 19, 0, tzinfo=UTC)  # noon in Phoenix
@@ -254,6 +254,22 @@ def make_watch(*, plant: Plant | None = None, promised: bool = True, **fields: A
         setattr(watch, name, value)
     watch.save()
     return watch
+
+
+def make_check(*, home: Home | None = None, due_on: date, **fields: Any) -> Check:
+    """A check of a plan that runs at the home."""
+    home = home or make_home()
+    holder = home.household()
+    assert holder is not None
+    plan = CheckPlan.objects.create(
+        number=f"CP-{Check.objects.count()}",
+        home=home,
+        holder=holder,
+        terms=make_terms(paper="checks", basis=""),
+        starts_on=TODAY - timedelta(days=400),
+        ends_on=TODAY + timedelta(days=400),
+    )
+    return Check.objects.create(home=home, plan=plan, kind="both", due_on=due_on, **fields)
 
 
 def make_notice(*, watch: Watch | None = None, **fields: Any) -> Notice:

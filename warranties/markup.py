@@ -1,6 +1,7 @@
 """The few marks in which our messages are written, turned into plain text and into HTML.
 
-Definition. Blocks are parted by blank lines. "# " begins a heading; lines that begin with "- " are
+Definition. Blocks are parted by blank lines. "# " begins a heading, "## " the heading of one part
+of a message of several; lines that begin with "- " are
 a list; a line "[words](address)" is a button; "![words](cid:name)" is a picture that comes with the
 mail; all else is a paragraph. Addresses lead to our own pages, to a telephone or to a mail address;
 a button that leads elsewhere is shown as words.
@@ -12,10 +13,13 @@ import re
 from html import escape
 from typing import Literal, NamedTuple
 
-Kind = Literal["heading", "list", "button", "picture", "paragraph"]
+Kind = Literal["part", "heading", "list", "button", "picture", "paragraph"]
 BUTTON = re.compile(r"\[([^\[\]\n]+)\]\(([^()\s]+)\)")
 PICTURE = re.compile(r"!\[([^\[\]\n]+)\]\(cid:([a-z0-9-]+)\)")
+HEADINGS: dict[str, Kind] = {"## ": "part", "# ": "heading"}
 STYLES: dict[Kind, str] = {
+    "part": "margin:40px 0 16px;padding-top:20px;border-top:1px solid #857c6c;font-size:22px;"
+    "line-height:1.3",
     "heading": "margin:24px 0 8px;font-size:20px;line-height:1.3",
     "list": "margin:0 0 16px;padding-left:22px",
     "button": "margin:0 0 12px",
@@ -47,8 +51,9 @@ def _block(lines: list[str], ours: str) -> Block:
         return Block("paragraph", (words,))
     if picture := PICTURE.fullmatch(" ".join(lines)):
         return Block("picture", (picture[1],), picture[2])
-    if lines[0].startswith("# "):
-        return Block("heading", (" ".join(lines).removeprefix("# "),))
+    for mark, kind in HEADINGS.items():
+        if lines[0].startswith(mark):
+            return Block(kind, (" ".join(lines).removeprefix(mark),))
     if all(line.startswith("- ") for line in lines):
         return Block("list", tuple(line.removeprefix("- ") for line in lines))
     return Block("paragraph", tuple(lines))
@@ -62,8 +67,8 @@ def as_text(parts: list[Block]) -> str:
 def _text(part: Block) -> str:
     if part.kind == "button":
         return f"{part.lines[0]}:\n{part.address}"
-    if part.kind == "heading":
-        return f"{part.lines[0]}\n{'-' * len(part.lines[0])}"
+    if line := {"part": "=", "heading": "-"}.get(part.kind):
+        return f"{part.lines[0]}\n{line * len(part.lines[0])}"
     mark = "- " if part.kind == "list" else ""
     return "\n".join(f"{mark}{line}" for line in part.lines)
 
@@ -73,18 +78,25 @@ def as_html(parts: list[Block]) -> str:
 
     Of buttons that follow one another only the first stands out.
     """
+    level = heading_level(parts)
     before = [None, *parts]
     return "\n".join(
-        _html(part, bool(last and last.kind == "button"))
+        _html(part, bool(last and last.kind == "button"), level)
         for last, part in zip(before, parts, strict=False)
     )
 
 
-def _html(part: Block, second: bool) -> str:
+def heading_level(parts: list[Block]) -> int:
+    """Return the level of its headings: the third where they stand in parts."""
+    return 3 if any(part.kind == "part" for part in parts) else 2
+
+
+def _html(part: Block, second: bool, level: int) -> str:
     style = STYLES[part.kind]
     lines = [escape(line) for line in part.lines]
-    if part.kind == "heading":
-        return f'<h2 style="{style}">{lines[0]}</h2>'
+    if part.kind in {"part", "heading"}:
+        tag = "h2" if part.kind == "part" else f"h{level}"
+        return f'<{tag} style="{style}">{lines[0]}</{tag}>'
     if part.kind == "list":
         return f'<ul style="{style}">{"".join(f"<li>{line}</li>" for line in lines)}</ul>'
     if part.kind == "button":

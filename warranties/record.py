@@ -44,7 +44,7 @@ def home_record(home: Home, *, on: date, beside: Callback | None = None) -> Home
         .select_related("job", "proved_by")
         .order_by("-proved_at")
         .first(),
-        notices=list(Notice.objects.filter(home=home, state="sent").order_by("-sent_at")[:SHOWN]),
+        notices=list(Notice.objects.told().filter(home=home).order_by("-sent_at")[:SHOWN]),
         earlier=list(earlier[:SHOWN]),
         ways_in=_ways_in(home, on),
     )

@@ -4,7 +4,6 @@ from collections import defaultdict
 from datetime import date, datetime, timedelta
 
 from django.db.models import Count, Q
-from django.db.models.functions import Coalesce
 from django.utils.timezone import localdate
 
 from warranties.models import Notice, Reading
@@ -14,9 +13,10 @@ PERIOD = timedelta(days=365)
 
 
 def told(now: datetime) -> list[Told]:
-    """What went out, counted by kind, channel and reminder. One query."""
+    """What was told, alone or in another, counted by kind, channel and reminder. One query."""
     counted = (
-        Notice.objects.filter(state="sent", sent_at__gt=now - PERIOD)
+        Notice.objects.told()
+        .filter(sent_at__gt=now - PERIOD)
         .order_by("kind", "channel", "lead")
         .values_list("kind", "channel", "lead")
         .annotate(
@@ -31,12 +31,9 @@ def told(now: datetime) -> list[Told]:
 
 def fates(now: datetime) -> list[Fate]:
     """What became of every plant that we told of, once a growth from cut to cut. Two queries."""
-    went_out = Q(state="sent", sent_at__gt=now - PERIOD) | Q(
-        state="joined", joined_to__sent_at__gt=now - PERIOD
-    )
-    about = Notice.objects.filter(went_out, kind="trim-back", plant__isnull=False, after=None)
-    told_at = Coalesce("joined_to__sent_at", "sent_at")
-    rows = about.order_by(told_at, "pk").values_list("occasion", "plant_id", told_at, "due_on")
+    told = Notice.objects.told().filter(sent_at__gt=now - PERIOD)
+    about = told.filter(kind="trim-back", plant__isnull=False, after=None)
+    rows = about.order_by("sent_at", "pk").values_list("occasion", "plant_id", "sent_at", "due_on")
     first: dict[str, tuple[int, date, date]] = {}
     for occasion, plant, at, due_on in rows:
         growth = occasion.rpartition(":")[0]

@@ -25,6 +25,14 @@ for number in range(%d):
     plant = make_plant(home=make_home(zone=zone))
     make_watch(plant=plant, opens_on=now().date() + timedelta(days=20))
 """
+# What comes due beside the plant of so many of these homes: a plant, and a check of a plan.
+MORE = """
+from customers.models import Home
+from tests.factories import make_check
+for home in Home.objects.order_by("pk")[:%d]:
+    make_watch(plant=make_plant(home=home), opens_on=now().date() + timedelta(days=30))
+    make_check(home=home, due_on=now().date())
+"""
 PLAN = """
 from django.utils.timezone import now
 from warranties.notices import plan_notices, send_due

@@ -15,12 +15,14 @@ from shared.supervisor import wait_for
 from tests.services.app import App
 from tests.services.notices import (
     HOMES,
+    MORE,
     Stubborn,
     console_of,
     each_once,
     hand,
     plan,
     settled,
+    sql,
     states,
 )
 from tests.services.servers import PATIENCE, MailServer
@@ -28,10 +30,20 @@ from tests.services.servers import PATIENCE, MailServer
 pytestmark = [pytest.mark.services, pytest.mark.xdist_group("services")]
 
 
+ASK_ALL = """
+from warranties.models import Notice
+from warranties.tasks import send_notice
+for pk in 2 * list(Notice.objects.values_list("pk", flat=True)):
+    send_notice.delay(pk=pk)
+answer = 0
+"""
+
+
 def test_two_plan_at_once_and_two_workers_send_each_once(app: App, mails: MailServer) -> None:
+    """At five homes three notices come due at once: a mail a home, whatever workers are asked."""
     planners = (app, App(app.environment))
     assert plan(app, homes=0) == 0
-    console_of(planners[1]).ask(f"{HOMES % 12}answer = 0")
+    console_of(planners[1]).ask(f"{HOMES % 12}{MORE % 5}answer = 0")
     counts: list[int] = []
     threads = [
         threading.Thread(target=lambda planner: counts.append(plan(planner)), args=(planner,))
@@ -41,15 +53,18 @@ def test_two_plan_at_once_and_two_workers_send_each_once(app: App, mails: MailSe
         thread.start()
     for thread in threads:
         thread.join()
-    assert sum(counts) == 12
+    assert sum(counts) == 12 + 5 * 2
 
     with app.worker(), app.worker():
+        console_of(app).ask(ASK_ALL)  # The parts of a message too, twice each.
         hand(app, minutes=0)
         hand(app, minutes=11)  # The same again, as a sweep that comes before a worker did.
-        assert settled(app, sent=12) == {"sent": 12}
+        assert settled(app, sent=12, joined=10) == {"sent": 12, "joined": 10}
     assert plan(app) == 0
 
     each_once(mails, 12)
+    told = "SELECT COUNT(*) FROM warranties_notice WHERE sent_at IS NOT NULL"
+    assert sql(app, told) == [(22,)]
 
 
 def test_the_whole_flow_from_the_schedule_to_done(app: App, mails: MailServer) -> None:
@@ -107,16 +122,18 @@ def killed(app: App, stubborn: Stubborn) -> Iterator[Callable[[Callable[[], None
 def test_a_worker_killed_while_handing_over_is_held(
     app: App, mails: MailServer, stubborn: Stubborn, killed: Callable[[Callable[[], None]], None]
 ) -> None:
-    plan(app, homes=1)
+    """With all its parts."""
+    console_of(app).ask(f"{HOMES % 1}{MORE % 1}answer = 0")
+    plan(app)
 
     killed(lambda: None)
 
-    assert states(app) == {"claimed": 1}
+    assert states(app) == {"claimed": 1, "joined": 2}
     hand(app, minutes=5)
-    assert states(app) == {"claimed": 1}
+    assert states(app) == {"claimed": 1, "joined": 2}
     with app.worker():
         hand(app, minutes=11)
-        assert settled(app, held=1) == {"held": 1}
+        assert settled(app, held=1, joined=2) == {"held": 1, "joined": 2}
     assert mails.received == []
 
 
@@ -135,15 +152,17 @@ noticing.send(pk=Notice.objects.filter(state="planned").first().pk, at=now())
 
 def test_workers_killed_before_the_handing_over_lose_nothing(app: App, mails: MailServer) -> None:
     """One dies with the claim, one with the mail written, one on the line to the mail server."""
-    plan(app, homes=4)
+    console_of(app).ask(f"{HOMES % 4}{MORE % 2}answer = 0")
+    plan(app)
     for place in ("noticing.write", "noticing.post", "posting._speak"):
         died = app.run("-c", f"import django; django.setup()\n{DIE.format(place=place)}")
         assert died.returncode == -signal.SIGKILL, died.stderr
     with app.worker():
         hand(app)
-        assert settled(app, claimed=3, sent=1) == {"claimed": 3, "sent": 1}
+        first = {"claimed": 3, "sent": 1, "joined": 4}
+        assert settled(app, **first) == first
         hand(app, minutes=11)
-        assert settled(app, sent=4) == {"sent": 4}
+        assert settled(app, sent=4, joined=4) == {"sent": 4, "joined": 4}
 
     each_once(mails, 4)
 

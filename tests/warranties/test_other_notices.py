@@ -19,17 +19,17 @@ from jobs.actions import booking
 from tests.factories import (
     NOON,
     TODAY,
+    make_check,
     make_crew,
     make_home,
     make_household,
     make_paperless,
     make_plant,
     make_promise,
-    make_terms,
 )
 from warranties.actions import noticing, watching
 from warranties.growth import OddReading
-from warranties.models import Certificate, Check, CheckPlan, Notice, Reading, Watch
+from warranties.models import Certificate, Notice, Reading, Watch
 from warranties.notices import plan_notices
 
 pytestmark = pytest.mark.django_db
@@ -135,25 +135,10 @@ def test_a_printed_certificate_is_sent_once_and_found_on_my_home(client: Client)
     assert client.get(f"/my-home/{token}/certificates/{old.number}/").status_code == 404
 
 
-def make_check(due_on: date, **fields: Any) -> Check:
-    home = make_home()
-    holder = home.household()
-    assert holder is not None
-    plan = CheckPlan.objects.create(
-        number=f"CP-{Check.objects.count()}",
-        home=home,
-        holder=holder,
-        terms=make_terms(paper="checks", basis=""),
-        starts_on=TODAY - timedelta(days=400),
-        ends_on=TODAY + timedelta(days=400),
-    )
-    return Check.objects.create(home=home, plan=plan, kind="both", due_on=due_on, **fields)
-
-
 def test_a_check_is_told_of_three_weeks_ahead_once() -> None:
-    soon = make_check(TODAY + timedelta(days=21))
-    make_check(TODAY + timedelta(days=23))
-    make_check(TODAY, done_on=TODAY)
+    soon = make_check(due_on=TODAY + timedelta(days=21))
+    make_check(due_on=TODAY + timedelta(days=23))
+    make_check(due_on=TODAY, done_on=TODAY)
 
     assert (plan_notices(NOON), plan_notices(NOON)) == (1, 0)
 
@@ -164,7 +149,7 @@ def test_a_check_is_told_of_three_weeks_ahead_once() -> None:
 
 
 def test_the_household_asks_to_be_called_for_its_check(client: Client) -> None:
-    make_check(TODAY)
+    make_check(due_on=TODAY)
     plan_notices(NOON)
     send_all()
     notice = Notice.objects.get()

@@ -6,6 +6,7 @@ from typing import Any
 import pytest
 from django.core import mail
 from django.core.mail import EmailMultiAlternatives
+from pytest_django import DjangoAssertNumQueries
 
 from customers.actions import record_consent
 from tests.factories import (
@@ -23,6 +24,7 @@ from warranties.actions import noticing
 from warranties.models import Notice
 from warranties.models.notice import CLAIM_LASTS
 from warranties.notices import mailing
+from warranties.notices.entrance import link_of
 from warranties.notices.posting import CannotTell, NotTaken
 
 pytestmark = pytest.mark.django_db
@@ -36,6 +38,24 @@ def test_sends_once_and_marks_it() -> None:
 
     assert len(mail.outbox) == 1
     assert (notice.state, notice.sent_at, notice.handing_over_at) == ("sent", NOON, NOON)
+
+
+def test_asks_the_database_ten_times_and_twice_more_for_others(
+    django_assert_num_queries: DjangoAssertNumQueries,
+) -> None:
+    """Claim, the notice, whether others joined it, who holds the home, consents, link, words, plan;
+    then the two marks. With others these, and their mark in one transaction with the last: here
+    a savepoint."""
+    alone, carrier = make_notice(), make_notice()
+    other = make_watch(plant=make_plant(home=carrier.home))
+    make_notice(watch=other, state="joined", joined_to=carrier)
+    for notice in (alone, carrier):
+        link_of(notice, NOON)
+
+    with django_assert_num_queries(10):
+        noticing.send(pk=alone.pk, at=NOON)
+    with django_assert_num_queries(14):
+        noticing.send(pk=carrier.pk, at=NOON)
 
 
 def test_says_what_to_cut_and_by_when_and_how_to_answer() -> None:

@@ -169,12 +169,17 @@ def visit(hours: int = 48, purpose: str = "check", **household: Any) -> Booking:
     )
 
 
+def told_at_once() -> None:
+    Notice.objects.update(state="sent", sent_at=NOON)
+
+
 def kinds() -> list[str]:
     return list(Notice.objects.order_by("pk").values_list("kind", flat=True))
 
 
 def test_the_day_before_a_visit_is_told_of_once_in_the_morning() -> None:
     visit(hours=48)
+    told_at_once()
     morning = NOON + timedelta(hours=20)  # 8:00 of the day before
 
     assert plan_notices(NOON) == 0
@@ -202,6 +207,7 @@ def test_a_letter_would_come_too_late_for_tomorrow() -> None:
 
 def test_a_visit_that_was_cancelled_is_not_announced() -> None:
     made = visit()
+    told_at_once()
     plan_notices(NOON + timedelta(hours=25))
     Booking.objects.filter(pk=made.pk).update(cancelled_at=NOON)
     notice = Notice.objects.get(kind="visit-tomorrow")

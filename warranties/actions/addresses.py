@@ -9,6 +9,8 @@ from customers.models import Household
 from warranties.actions import noticing
 from warranties.models import Notice
 from warranties.notices.escalating import unheard
+from warranties.notices.joining import take_apart
+from warranties.notices.reaching import channel_for
 
 
 @transaction.atomic
@@ -49,11 +51,12 @@ def _following(missed: Notice) -> Notice:
 
 def _take_back(mine: QuerySet[Notice], channel: str) -> int:
     """What followed by another channel and is not on its way there yet."""
+    take_apart(mine)
     taken = 0
     follows = mine.filter(state="planned", after__channel=channel).exclude(channel=channel)
     for notice in follows.exclude(after__bounced_at=None):
         notice.tried = " ".join(each for each in notice.tried.split() if each != channel)
-        if noticing.channel_for(notice) == channel:
+        if channel_for(notice) == channel:
             values = {"channel": channel, "tried": notice.tried, "handed_at": None}
             taken += mine.filter(pk=notice.pk, state="planned").update(**values)
     return taken

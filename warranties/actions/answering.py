@@ -12,6 +12,7 @@ from shared.photos import CleanPhoto
 from warranties.actions.seeing import see
 from warranties.actions.watching import keep_reading
 from warranties.models import Notice, Reading
+from warranties.notices.joining import leave_out
 
 
 @transaction.atomic
@@ -76,8 +77,7 @@ def _answer(notice: Notice, answer: str, at: datetime) -> bool:
 def _stop(notice: Notice, at: datetime) -> None:
     """Drop what still waits about the same plant, and settle its open calls for help."""
     same = Notice.objects.filter(plant=notice.plant, kind=notice.kind)
-    waiting = same.filter(state="planned", joined=None)
-    waiting.update(state="dropped", state_reason="The household has cut it.")
+    leave_out(same, "The household has cut it.")
     same.asking_for_help().update(answer_handled_at=at)
 
 

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from datetime import datetime
 
 from django.db import transaction
-from django.db.models import F
+from django.db.models import F, Q
 
 from customers.models import Household
 from warranties import bounces
@@ -24,7 +24,7 @@ def note_bounces(*, mails: Iterable[bytes], at: datetime) -> int:
 
 @transaction.atomic
 def note_bounce(*, report: Report, at: datetime) -> bool:
-    """Note that a notice came back, once; it goes on to the next channel with the next plan.
+    """Note that a notice came back, and what joined it, once; they go on with the next plan.
 
     One that is only delayed waits: the mail system still tries. A report about no mail of ours, or
     one that does not know the Message-ID we gave, is not believed.
@@ -34,7 +34,8 @@ def note_bounce(*, report: Report, at: datetime) -> bool:
         log.info("A report about %s is about no notice of ours.", report.message_id or "a mail")
         return False
     said = " ".join(f"{report.status} {report.said}".split())[:300]
-    mine = Notice.objects.filter(pk=notice.pk, bounced_at=None)
+    with_it = Q(joined_to=notice.pk, state="joined")
+    mine = Notice.objects.filter(Q(pk=notice.pk) | with_it, bounced_at=None)
     if report.outcome == "delayed":
         mine.update(bounce_said=f"delayed: {said}"[:300])
         return False

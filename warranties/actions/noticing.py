@@ -1,36 +1,33 @@
 """Notices sent, each once; notices of visits and certificates planned; held ones decided."""
 
 import logging
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from datetime import datetime, timedelta
+from typing import Any
 
 from django.db import DatabaseError, transaction
-from django.db.models import Value
+from django.db.models import Case, DateTimeField, F, Value, When
 
-from customers.models import Household, Ownership
-from jobs.actions.paying import due
-from jobs.models import Booking, Job
+from jobs.models import Booking
 from shared.refusals import Refused
-from warranties.actions import seeing
 from warranties.actions.bouncing import mark_mail, mark_number
 from warranties.models import Notice, Transfer
-from warranties.notices.fields import joined
+from warranties.notices.entrance import token_of
 from warranties.notices.hours import may_write, next_hour
-from warranties.notices.inserting import channel_of
-from warranties.notices.inwriting import IN_WRITING, written_channel_of
+from warranties.notices.joining import leave_out, mark_told, parts_of, take_out
 from warranties.notices.mailing import mail_of
+from warranties.notices.moot import moot
 from warranties.notices.posting import CannotTell, NotTaken, post
+from warranties.notices.reaching import channel_for, channels_of
 from warranties.notices.texting import post_text
 from warranties.notices.writing import text_of, write
 
 log = logging.getLogger(__name__)
 FIRST_PAUSE = timedelta(minutes=1)
 LONGEST_PAUSE = timedelta(hours=4)
-OF_A_JOB = ("offer", "receipt", "balance")
-BEFORE_A_VISIT = ("visit-tomorrow", "visit-on-the-way")
 TRIES = 14  # With these pauses: a day and a half.
-OF_A_SALE = ("agreement", "offer-paper")  # Owed to who agreed, whoever holds the home.
 NO_OTHER = "The address does not work, and they allow no other channel."
+NO_CHANNEL = "The household lets us use no channel."
 UNSURE = "The line broke while it was handed over: it cannot be told whether they have it."
 
 
@@ -43,29 +40,48 @@ class NotDecidable(Refused):
 
 
 def send(*, pk: int, at: datetime) -> str:
-    """Send a due notice, if it is still to be sent and nobody else has it; return its state.
+    """Send a due notice with all that joined it, if nobody else has it; return its state.
 
     Never inside a transaction: each step is kept before the next, so that whoever comes after a
     crash knows how far this came.
     """
-    loaded = Notice.objects.select_related("household", "home", "plant", "booking", "after")
-    notice = loaded.filter(pk=pk)
-    if not Notice.objects.claim(pk=pk, at=at):
+    # What only few have, a visit or a notice that they follow, is read where they have it.
+    loaded = Notice.objects.select_related("household", "home", "plant")
+    claimed = loaded.claim(pk=pk, at=at)
+    if claimed is None:
         return ""
-    claimed = notice.get()
-    if reason := _moot(claimed, at):
-        return _settle(claimed, state="dropped", state_reason=reason)
-    if claimed.channel != (channel := channel_for(claimed)):
-        return _reroute(claimed, channel)
-    if not may_write(at, claimed.home.tz):
-        morning = next_hour(at, claimed.home.tz)
+    parts = parts_of(claimed)
+    if gone := moot(parts, at):
+        if not _take_out(claimed, gone):
+            return ""
+        if claimed.pk in gone:
+            return "dropped"
+        parts = [each for each in parts if each.pk not in gone]
+    channels = channels_of(parts)
+    if claimed.channel != channels[claimed.pk]:
+        return _reroute(claimed, channels)
+    zones = {each.home.tz for each in parts}
+    if not may_write(at, *zones):
+        morning = next_hour(at, *zones)
         return _settle(claimed, state="planned", send_at=morning, handed_at=None)
-    return _send(claimed, at)
+    return _send(claimed, parts, at)
 
 
-def _send(notice: Notice, at: datetime) -> str:
+@transaction.atomic
+def _take_out(notice: Notice, gone: dict[int, str]) -> bool:
+    """Drop the parts that are moot; False where another worker has the message by now."""
+    locked = Notice.objects.select_for_update().filter(
+        pk=notice.pk, state="claimed", claimed_at=notice.claimed_at
+    )
+    mine = locked.first()
+    if mine:
+        take_out(mine, gone)
+    return mine is not None
+
+
+def _send(notice: Notice, parts: Sequence[Notice], at: datetime) -> str:
     try:
-        give = _written(notice, at)
+        give = _written(notice, parts, at)
     except DatabaseError:
         raise  # The claim lapses and another takes it up.
     except Exception as error:
@@ -78,18 +94,32 @@ def _send(notice: Notice, at: datetime) -> str:
     except CannotTell as error:
         return _settle(notice, state="held", state_reason=f"{UNSURE} ({error})")
     except NotTaken as error:
-        return _refused(notice, error, at)
-    return _settle(notice, state="sent", sent_at=at, state_reason="")
+        return _refused(notice, parts, error, at)
+    return _sent(notice, at) if len(parts) == 1 else _sent_with_others(notice, at)
 
 
-def _written(notice: Notice, at: datetime) -> Callable[[Callable[[], None]], None]:
+def _written(
+    notice: Notice, parts: Sequence[Notice], at: datetime
+) -> Callable[[Callable[[], None]], None]:
     """Write the mail or the text; return what gives it to its server or gateway."""
-    written = write(notice, at=at)
+    token = token_of(notice, at)
+    written = write(notice, parts=parts, token=token, at=at)
     if notice.channel == "text":
         text = text_of(notice, written)
         return lambda before: post_text(text, before=before)
     mail = mail_of(notice, written, notice.household)
     return lambda before: post(mail, before=before)
+
+
+def _sent(notice: Notice, at: datetime) -> str:
+    return _settle(notice, state="sent", sent_at=at, state_reason="")
+
+
+@transaction.atomic
+def _sent_with_others(notice: Notice, at: datetime) -> str:
+    if state := _sent(notice, at):
+        mark_told([notice.pk], at)
+    return state
 
 
 def _handing_over(notice: Notice, at: datetime) -> None:
@@ -109,12 +139,18 @@ def _settle(notice: Notice, **values: object) -> str:
     return str(values["state"]) if settled else ""
 
 
-def _refused(notice: Notice, error: NotTaken, at: datetime) -> str:
+def _refused(notice: Notice, parts: Sequence[Notice], error: NotTaken, at: datetime) -> str:
     if error.no_such:
-        return _go_on(notice, str(error), at)
+        return _go_on(notice, parts, str(error), at)
     attempts = notice.attempts + 1
     if error.permanent or attempts >= TRIES:
-        return _settle(notice, state="held", state_reason=str(error), attempts=attempts)
+        return _settle(
+            notice,
+            state="held",
+            state_reason=str(error),
+            attempts=attempts,
+            handing_over_at=None,
+        )
     pause = min(FIRST_PAUSE * 2 ** (attempts - 1), LONGEST_PAUSE)
     return _settle(
         notice,
@@ -127,86 +163,39 @@ def _refused(notice: Notice, error: NotTaken, at: datetime) -> str:
     )
 
 
-def _go_on(notice: Notice, said: str, at: datetime) -> str:
+def _go_on(notice: Notice, parts: Sequence[Notice], said: str, at: datetime) -> str:
     """Mark the address as none; the notice takes another channel, or waits for a person."""
     household = notice.household
     if notice.channel == "mail":
         mark_mail(household=household.pk, address=household.mail, said=said, at=at)
     else:
         mark_number(household=household.pk, number=str(household.phone), said=said, at=at)
-    if channel := channel_for(notice):
-        return _reroute(notice, channel)
-    return _settle(notice, state="held", state_reason=f"{NO_OTHER} {said}")
+    for each in parts:
+        each.household.refresh_from_db()
+    channels = channels_of(parts)
+    if channels[notice.pk]:
+        return _reroute(notice, channels)
+    return _settle(notice, state="held", state_reason=f"{NO_OTHER} {said}", handing_over_at=None)
 
 
-def _moot(notice: Notice, at: datetime) -> str:
-    """Why the notice is not to be sent any more, or "". A few queries."""
-    if notice.after and (notice.after.seen_at or notice.after.answer):
-        return seeing.SEEN
-    if notice.kind == "transfer" or notice.kind in OF_A_JOB + OF_A_SALE:
-        return _moot_transfer(notice) if notice.kind == "transfer" else _moot_job(notice)
-    if notice.booking and (reason := _moot_visit(notice, notice.booking, at)):
-        return reason
-    holds = Ownership.objects.filter(home=notice.home_id, household=notice.household_id, until=None)
-    if not holds.exists():
-        return "The household does not hold the home any more."
-    if notice.kind != "trim-back":
-        return ""
-    open_ones = [
-        each
-        for each in [notice, *joined(notice)]
-        if each.plant and each.plant.removed_on is None and not each.answer
-    ]
-    return "" if open_ones else "There is nothing left to cut."
+@transaction.atomic
+def _reroute(notice: Notice, channels: dict[int, str | None]) -> str:
+    """Give each part of the message to the channel that the household allows now, or drop it.
+
+    What waits for the same one joins again.
+    """
+    state = _settle(notice, **_over(channels[notice.pk]))
+    if state:
+        for key in channels.keys() - {notice.pk}:
+            part = Notice.objects.filter(pk=key, joined_to=notice.pk)
+            part.update(joined_to=None, **_over(channels[key]))
+    return state
 
 
-def _moot_visit(notice: Notice, visit: Booking, at: datetime) -> str:
-    if notice.kind == "visit-report":
-        return "" if visit.done_at else "The visit is not made after all."
-    if notice.kind not in BEFORE_A_VISIT:
-        return ""
-    if visit.cancelled_at or visit.done_at:
-        return "The visit is cancelled, or made."
-    return "The visit is over." if visit.ends_at <= at else ""
-
-
-def _moot_job(notice: Notice) -> str:
-    """An offer that is no longer open, a balance that was paid. Four queries at most."""
-    if notice.kind in OF_A_SALE:
-        return ""
-    job = Job.objects.filter(number=notice.facts["job"]).first()
-    if job is None:
-        return "The job is gone."
-    if notice.kind == "balance" and due(job) <= 0:
-        return "It was paid."
-    open_offer = job.offers.filter(number=notice.facts.get("offer"), state="sent")
-    if notice.kind == "offer" and not open_offer.exists():
-        return "The offer is not open any more."
-    return ""
-
-
-def _moot_transfer(notice: Notice) -> str:
-    """The new household does not hold the home yet: only the transfer itself can be moot."""
-    transfer = Transfer.objects.open().filter(pk=notice.facts["transfer"]).first()
-    if transfer is None:
-        return "The transfer is closed."
-    said = transfer.voice_of(notice.household).agreed_at
-    return "They have said yes already." if said else ""
-
-
-def channel_for(notice: Notice) -> str | None:
-    """The channel that the household allows now. One query."""
-    asked = Household.objects.filter(pk=notice.household_id).annotate(tried=Value(notice.tried))
-    use = written_channel_of if notice.kind in IN_WRITING else channel_of
-    return asked.values_list(use(tried="tried" if notice.tried else "")).get()[0]
-
-
-def _reroute(notice: Notice, channel: str | None) -> str:
-    """Give the notice to the channel that the household allows now, or drop it."""
+def _over(channel: str | None) -> dict[str, Any]:
     if channel is None:
-        reason = "The household lets us use no channel."
-        return _settle(notice, state="dropped", state_reason=reason)
-    return _settle(notice, state="planned", channel=channel, handed_at=None)
+        return {"state": "dropped", "state_reason": NO_CHANNEL}
+    return {"state": "planned", "channel": channel, "handed_at": None}
 
 
 @transaction.atomic
@@ -217,8 +206,7 @@ def plan_visit_notice(*, booking: Booking, change: str, at: datetime) -> Notice 
     were never told of the visit that is cancelled, or where no channel may be used.
     """
     earlier = Notice.objects.filter(booking=booking)
-    unsent = earlier.filter(state="planned")
-    unsent.update(state="dropped", state_reason="Changed again before it was sent.")
+    leave_out(earlier, "Changed again before it was sent.")
     kind = "visit-cancelled" if change == "cancelled" else "visit-booked"
     if kind == "visit-cancelled" and not earlier.exclude(state="dropped").exists():
         return None
@@ -272,16 +260,29 @@ def plan(new: Notice, at: datetime) -> Notice | None:
 
 
 def release(*, pk: int, at: datetime) -> None:
-    """Send a held notice (again): a person has decided. Raises NotDecidable."""
+    """Send a held notice (again): a person has decided. Raises NotDecidable.
+
+    One that somebody may have already goes with the same parts under the same Message-ID.
+    """
     held = Notice.objects.filter(pk=pk, state="held")
+    unsure = When(handing_over_at__isnull=False, then=Value(at))
     if not held.update(
-        state="planned", send_at=at, attempts=0, handed_at=None, claimed_at=None, state_reason=""
+        state="planned",
+        send_at=at,
+        attempts=0,
+        handed_at=None,
+        claimed_at=None,
+        state_reason="",
+        released_at=Case(unsure, default=F("released_at"), output_field=DateTimeField()),
     ):
         raise NotDecidable("This notice is not held any more.")
 
 
+@transaction.atomic
 def drop(*, pk: int, reason: str) -> None:
-    """Do not send a notice that is held or waits. Raises NotDecidable."""
-    waiting = Notice.objects.filter(pk=pk, state__in=("held", "planned"))
-    if not waiting.update(state="dropped", state_reason=reason[:300]):
+    """Do not send a notice that is held or waits, nor what joined it. Raises NotDecidable."""
+    waiting = Notice.objects.select_for_update().filter(pk=pk, state__in=("held", "planned"))
+    notice = waiting.first()
+    if notice is None:
         raise NotDecidable("This notice is being sent, or was.")
+    take_out(notice, {each.pk: reason for each in parts_of(notice)})

@@ -8,8 +8,8 @@ from django.db.models import Q
 from customers.models import HouseholdLink
 from warranties.models import Notice
 from warranties.notices.entrance import told_by
-
-SEEN = "They have seen what it follows."
+from warranties.notices.joining import leave_out
+from warranties.notices.moot import SEEN
 
 
 def see_by_link(*, link: HouseholdLink, at: datetime) -> None:
@@ -26,5 +26,4 @@ def see(*, key: int, household: int, at: datetime) -> None:
     """
     mine = Notice.objects.filter(Q(pk=key) | Q(joined_to=key), household=household)
     if mine.filter(seen_at=None).update(seen_at=at):
-        follows = Notice.objects.filter(after__in=mine, state="planned")
-        follows.update(state="dropped", state_reason=SEEN)
+        leave_out(Notice.objects.filter(after__in=mine), SEEN)

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from decimal import Decimal
 
-from django.db.models import F
+from django.db.models import F, OuterRef, Q, Subquery
 
 from customers.models import Plant
 from warranties import notices, trimming
@@ -30,7 +30,11 @@ def mail_until(firm: Firm, at: datetime) -> None:
     due = Notice.objects.filter(state="planned", channel__in=("mail", "text"), send_at__lte=at)
     seen = [pk for pk in due.values_list("pk", flat=True) if firm.chance.random() < SEEN]
     due.update(state="sent", sent_at=F("send_at"))
-    Notice.objects.filter(pk__in=seen).update(seen_at=F("sent_at") + timedelta(hours=5))
+    carrier = Notice.objects.filter(pk=OuterRef("joined_to")).values("sent_at")
+    joined = Notice.objects.filter(state="joined", sent_at=None)
+    joined.update(sent_at=Subquery(carrier))
+    opened = Notice.objects.filter(Q(pk__in=seen) | Q(joined_to__in=seen))
+    opened.update(seen_at=F("sent_at") + timedelta(hours=5))
 
 
 def bring_until(firm: Firm, at: datetime) -> None:

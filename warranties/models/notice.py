@@ -1,4 +1,4 @@
-"""One message to one household about one occasion, over one channel, sent once."""
+"""What one household is told of one occasion, over one channel, once: alone or in another."""
 
 from datetime import datetime, timedelta
 from typing import Any, Self
@@ -13,6 +13,7 @@ from customers.models import Home, Household, Plant
 from customers.models.household import channels
 from jobs.models import Booking
 from shared.models import languages
+from warranties.joining import BY_URGENCY
 
 CLAIM_LASTS = timedelta(minutes=10)
 POSTED = ("mail", "text")  # What a worker sends; letters and calls wait for a person.
@@ -72,6 +73,18 @@ class NoticeQuerySet(models.QuerySet["Notice"]):
         """Letters to print and calls to make."""
         return self.filter(state="planned", send_at__lte=at).exclude(channel__in=POSTED)
 
+    def told(self) -> Self:
+        """What went out, alone or in another: `sent_at` is when, `seen_at` when it was seen."""
+        return self.filter(state__in=("sent", "joined"), sent_at__isnull=False)
+
+    def joinable(self, at: datetime) -> Self:
+        """What may go out with others now: its hour has come, or it waits for another try.
+
+        What a person had sent again goes by itself: somebody may have it under its Message-ID.
+        """
+        come = Q(send_at__lte=at) | Q(attempts__gt=0)
+        return self.filter(come, state="planned", kind__in=BY_URGENCY, released_at=None)
+
     def claim(self, *, pk: int, at: datetime) -> "Notice | None":
         """Return the notice, held for this worker alone, or None if there is nothing to send."""
         mine = self.filter(pk=pk, state="planned", channel__in=POSTED, send_at__lte=at).update(
@@ -96,6 +109,9 @@ class Notice(models.Model):
     Its state moves by conditional UPDATEs alone: planned, claimed by one worker, then sent,
     planned again or held. `handing_over_at` is kept just before the mail server gets it: a claim
     that lapses without it was surely not sent, one that lapses with it is for a person to judge.
+
+    What goes out with others is joined to the one that carries them, which alone is planned,
+    claimed and sent: the message is that row's. With it all get their `sent_at`.
     """
 
     household = models.ForeignKey(Household, models.CASCADE, related_name="notices")
@@ -127,6 +143,11 @@ class Notice(models.Model):
         null=True, blank=True, help_text="Set just before the mail server gets it."
     )
     attempts = models.PositiveSmallIntegerField(default=0)
+    released_at = models.DateTimeField(
+        null=True,
+        blank=True,
+        help_text="When a person had it sent again that somebody may have already.",
+    )
     sent_at = models.DateTimeField(null=True, blank=True)
     batch = models.CharField(max_length=40, blank=True, help_text="The letters printed together.")
     after = models.OneToOneField(
@@ -164,6 +185,10 @@ class Notice(models.Model):
             models.CheckConstraint(
                 condition=~Q(state="claimed") | Q(claimed_at__isnull=False),
                 name="claimed_notice_has_its_moment",
+            ),
+            models.CheckConstraint(
+                condition=Q(joined_to=None) | Q(state__in=("joined", "dropped")),
+                name="notice_goes_alone_or_in_another",
             ),
         ]
 

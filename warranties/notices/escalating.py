@@ -10,10 +10,11 @@ from zoneinfo import ZoneInfo
 
 from django.conf import settings
 from django.db.models import CharField, Exists, ExpressionWrapper, F, OuterRef, Q, QuerySet, Value
-from django.db.models.functions import Cast, Coalesce, Concat
+from django.db.models.functions import Cast, Concat
 
 from customers.models import Ownership
 from warranties.models import Check, Notice, Watch
+from warranties.models.notice import POSTED
 from warranties.notices.hours import next_hour
 from warranties.notices.inserting import insert_notices
 
@@ -37,21 +38,18 @@ def unreached(now: datetime) -> QuerySet[Notice]:
 
 def unheard(now: datetime) -> QuerySet[Notice]:
     """What came back or was not seen in time, is still true, and has not gone on yet."""
-    heard_of = Q(state="sent") & _missed(now, "")
-    with_another = Q(state="joined", joined_to__state="sent") & _missed(now, "joined_to__")
-    missed = Notice.objects.filter(heard_of | with_another, next=None, answer="")
-    over = Concat("tried", Value(" "), Coalesce("joined_to__channel", "channel"))
+    missed = Notice.objects.told().filter(_missed(now), next=None, answer="")
+    over = Concat("tried", Value(" "), "channel")
     return _still_true(missed, now).annotate(over=over)
 
 
-def _missed(now: datetime, of: str) -> Q:
-    """Whether that notice came back, or was sent long enough ago and not seen."""
+def _missed(now: datetime) -> Q:
+    """Whether a notice came back, or was sent long enough ago and not seen."""
     patience = timedelta(days=settings.NOTICE_UNSEEN_DAYS)
-    posted = Q(**{f"{of}channel__in": ("mail", "text"), f"{of}sent_at__lte": now - patience})
-    by_letter = Q(**{f"{of}channel": "letter", f"{of}sent_at__lte": now - patience - POST_TAKES})
-    unseen = Q(**{f"{of}seen_at": None}) & (posted | by_letter) & Q(kind__in=INSISTED_ON)
-    came_back = Q(**{f"{of}bounced_at__lte": now})
-    return (came_back | unseen) & Q(**{f"{of}sent_at__gt": now - PAST})
+    posted = Q(channel__in=POSTED, sent_at__lte=now - patience)
+    by_letter = Q(channel="letter", sent_at__lte=now - patience - POST_TAKES)
+    unseen = Q(posted | by_letter, seen_at=None, kind__in=INSISTED_ON)
+    return Q(unseen | Q(bounced_at__lte=now), sent_at__gt=now - PAST)
 
 
 def _still_true(missed: QuerySet[Notice], now: datetime) -> QuerySet[Notice]:

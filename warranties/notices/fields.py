@@ -25,7 +25,10 @@ from warranties.notices.words import plant_words
 
 @dataclass(frozen=True, slots=True)
 class Case:
-    """A notice about to be written: the token opens the home's page, `told` goes out as one."""
+    """A part of a message about to be written: a notice, or `told`, the plants of one home.
+
+    The token opens the household's page.
+    """
 
     notice: Notice
     token: str
@@ -72,19 +75,6 @@ def common(notice: Notice, token: str) -> dict[str, str]:
         "call": f"tel:{firm.phone}",
         "my_home": settings.BASE_URL + reverse("my-home", args=[token]),
     }
-
-
-def told_with(notice: Notice) -> list[Notice]:
-    """The notices about a plant that go out as this one, what is due first before the rest."""
-    told = [each for each in [notice, *joined(notice)] if each.plant]
-    return sorted(told, key=lambda each: each.due_on or date.max)
-
-
-def joined(notice: Notice) -> list[Notice]:
-    """The notices that go out with this one; none with one that was never kept."""
-    if not notice.pk:
-        return []
-    return list(notice.joined.filter(state="joined").select_related("plant"))
 
 
 def _trim_back(case: Case) -> dict[str, str]:

@@ -11,8 +11,12 @@ from zoneinfo import ZoneInfo
 from celery import signature
 from kombu.exceptions import OperationalError
 
+from warranties.joining import LATE
 from warranties.models import Notice
+from warranties.models.notice import CLAIM_LASTS
 from warranties.notices.hours import may_write, next_hour
+from warranties.notices.joining import join_waiting
+from warranties.notices.planning import plan_notices
 
 log = logging.getLogger(__name__)
 TASK = "warranties.tasks.send_notice"
@@ -24,9 +28,15 @@ UNSURE = "The sending was cut off: it cannot be told whether the mail server too
 def send_due(now: datetime) -> int:
     """Hand what is due to workers and return how many were handed over.
 
-    Homes where it is night are put off until their morning.
+    Homes where it is night are put off until their morning. What an outage held up goes out with
+    what came due in it: that is planned first.
     """
     recover(now)
+    late = Notice.objects.due(now - LATE)
+    if late.exists():
+        plan_notices(now)
+        late.update(send_at=now)
+    join_waiting(now)
     return sum(_hand_zone(now, zone) for zone in _zones(now))
 
 
@@ -53,10 +63,15 @@ def _hand_zone(now: datetime, name: str) -> int:
 
 
 def _hand(keys: Sequence[int], now: datetime) -> int:
-    """Ask workers for these. Without a broker none is marked, and the next sweep asks again."""
+    """Ask workers for these. Without a broker none is marked, and the next sweep asks again.
+
+    Who was asked longer ago than the next sweep asks again is asked no more: workers that come
+    back after an outage begin with a sweep, which joins what waits.
+    """
     try:
         for key in keys:
-            signature(TASK, kwargs={"pk": key}).apply_async(retry=False)
+            asked = signature(TASK, kwargs={"pk": key})
+            asked.apply_async(retry=False, expires=CLAIM_LASTS.total_seconds())
     except OperationalError:
         log.warning("No broker: due notices wait for the next sweep.")
         return 0

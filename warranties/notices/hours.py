@@ -8,10 +8,11 @@ from django.conf import settings
 from warranties import quiet
 
 
-def may_write(at: datetime, zone: ZoneInfo) -> bool:
-    return quiet.allowed(at, [zone], sundays=settings.NOTICE_SUNDAYS)
+def may_write(at: datetime, *zones: ZoneInfo) -> bool:
+    """Whether all of the homes may be written to: those in these zones."""
+    return quiet.allowed(at, zones, sundays=settings.NOTICE_SUNDAYS)
 
 
-def next_hour(at: datetime, zone: ZoneInfo) -> datetime:
-    """Return the first moment from `at` on at which homes of the zone may be written to."""
-    return quiet.next_allowed(at, [zone], sundays=settings.NOTICE_SUNDAYS)
+def next_hour(at: datetime, *zones: ZoneInfo) -> datetime:
+    """Return the first moment from `at` on at which homes of these zones may be written to."""
+    return quiet.next_allowed(at, zones, sundays=settings.NOTICE_SUNDAYS)

@@ -21,8 +21,7 @@ from django.db.models.functions import Cast, Concat
 
 from customers.models import Consent
 from warranties.models import Notice
-
-CHANNELS = 4  # A household's order names each of them once.
+from warranties.reaching import CHANNELS
 
 
 def occasion(*parts: str | F) -> Concat:
@@ -48,10 +47,10 @@ def may_mail(household: str = "") -> Any:
 def channel_of(household: str = "", *, tried: str = "") -> Case:
     """The first channel of a household's order that may be used, as a database expression.
 
-    Mail and texts need an address and a yes; letters and calls only the lack of a no. None where
-    nothing may be used. `household` leads from a row to it, as "plan__holder"; a household's own
-    rows need none. `tried` is the name of a column with the channels that are not to be used again.
-    An address that mail came back from is none, nor is a number that the gateway refused one.
+    The rule is that of warranties/reaching.py, for any number of households in one query.
+    None where nothing may be used. `household` leads from a row to it, as "plan__holder"; a
+    household's own rows need none. `tried` is the name of a column with the channels that are not
+    to be used again.
     """
     to = f"{household}__" if household else ""
     asked = Consent.objects.filter(household=OuterRef(f"{to}pk"))

@@ -17,13 +17,14 @@ from django.utils.translation import override
 from customers.models import Home, Household
 from shared.firm import the_firm
 from shared.pdf import page, paper
+from warranties import markup
 from warranties.models import Certificate, Notice
 from warranties.notices.enclosing import ENCLOSING, certificate_file, enclosure
 from warranties.notices.entrance import entrance
 from warranties.notices.writing import Written, write
 
 STYLE = Path(__file__).with_name("letter.css")
-NO_BUTTONS = {"heading", "list", "picture", "paragraph"}
+NO_BUTTONS = {"part", "heading", "list", "picture", "paragraph"}
 # What the window of a number 10 holds at the usual size.
 MOST_LINES = 4
 LONGEST_LINE = 42
@@ -103,6 +104,7 @@ def _letter(notice: Notice, written: Written, *, address: str, at: datetime) -> 
         "notice": notice,
         "subject": written.subject,
         "blocks": [each for each in written.blocks if each.kind in NO_BUTTONS],
+        "level": markup.heading_level(written.blocks),
         "picture": _only_picture(written),
         "code": mark_safe(code),  # noqa: S308  # made by segno from our own address
         "on": at.astimezone(notice.home.tz).date(),

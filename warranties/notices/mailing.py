@@ -17,7 +17,6 @@ from customers.models import Household
 from shared.firm import the_firm
 from warranties import markup
 from warranties.models import Notice
-from warranties.notices.fields import one_line
 from warranties.notices.leaving import leave_address
 from warranties.notices.pictures import Picture
 from warranties.notices.writing import Written
@@ -42,7 +41,7 @@ def mail_of(notice: Notice, written: Written, household: Household) -> EmailMult
         "firm": the_firm(),
         "phone": the_firm().phone_shown,
         "leave": leave,
-        "street": one_line(notice.home.street),
+        "street": written.streets,
     }
     foot = f"warranties/notices/_foot.{notice.language}.txt"
     text = f"{markup.as_text(written.blocks)}\n-- \n{render_to_string(foot, frame)}"

@@ -2,7 +2,7 @@
 
 An occasion is told once, held by the database: a plan made twice, or by two at once, changes
 nothing. What an outage delayed is not made up for: only the last reminder that is due is planned,
-and what waits for one home goes out as one.
+and what waits for one household goes out as one message (warranties/joining.py).
 """
 
 from collections.abc import Sequence
@@ -10,13 +10,10 @@ from datetime import date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
 from django.conf import settings
-from django.db import transaction
 from django.db.models import (
     Case,
-    Count,
     Exists,
     F,
-    Min,
     OuterRef,
     Q,
     QuerySet,
@@ -32,6 +29,7 @@ from warranties.notices.escalating import plan_escalations
 from warranties.notices.hours import next_hour
 from warranties.notices.inserting import insert_notices, untold
 from warranties.notices.inwriting import plan_agreements
+from warranties.notices.joining import join_waiting
 from warranties.notices.papers import plan_certificates
 from warranties.notices.seasons import plan_season
 from warranties.notices.visits import plan_tomorrow
@@ -43,9 +41,10 @@ WAITING = ("planned", "claimed", "held")
 def plan_notices(now: datetime) -> int:
     """Plan what is due and return how many notices were added. Twice plans nothing twice."""
     planned = sum(_plan_zone(now, zone) for zone in _zones(now)) + plan_escalations(now)
-    join_waiting()
     others = (plan_checks, plan_certificates, plan_agreements, plan_tomorrow, plan_season)
-    return planned + sum(plan(now) for plan in others)
+    planned += sum(plan(now) for plan in others)
+    join_waiting(now)
+    return planned
 
 
 def _zones(now: datetime) -> list[str]:
@@ -89,44 +88,7 @@ def _told_lately(now: datetime) -> Exists:
         mine.filter(
             Q(state__in=WAITING)
             | Q(sent_at__gt=now - REST)
-            | Q(joined_to__sent_at__gt=now - REST)
-            | Q(joined_to__state__in=WAITING)
+            | Q(state="joined", sent_at=None)
             | Q(answer="help", answer_handled_at=None)
         )
     )
-
-
-def join_waiting() -> int:
-    """Let what waits for the same home, kind and channel go out as one; return how many joined.
-
-    The notice that carries the others is locked while they join, so that no worker writes it in
-    between.
-    """
-    waiting = Notice.objects.filter(state="planned", kind="trim-back")
-    groups = (
-        waiting.order_by()
-        .values("household_id", "home_id", "channel")
-        .annotate(count=Count("pk"), first=Min("pk"))
-        .filter(count__gt=1)
-    )
-    firsts = list(groups.values_list("first", flat=True))
-    return sum(_join(firsts[start : start + 500]) for start in range(0, len(firsts), 500))
-
-
-@transaction.atomic
-def _join(firsts: Sequence[int]) -> int:
-    carriers = Notice.objects.select_for_update().filter(pk__in=firsts, state="planned")
-    joined = 0
-    for carrier in carriers.order_by("pk"):
-        joined += (
-            Notice.objects.filter(
-                state="planned",
-                kind=carrier.kind,
-                home_id=carrier.home_id,
-                household_id=carrier.household_id,
-                channel=carrier.channel,
-            )
-            .exclude(pk=carrier.pk)
-            .update(state="joined", joined_to=carrier)
-        )
-    return joined

@@ -37,9 +37,10 @@ def outbox(request: StaffRequest) -> HttpResponse:
     notices = Notice.objects.select_related("household", "home")
     shown = notices.filter(state=state) if state else notices
     page = Paginator(shown, ROWS).get_page(request.GET.get("page"))
+    held = notices.filter(state="held").prefetch_related("joined").order_by("send_at", "pk")
     facts = {
         "unreached": first_of(unreached(now()).select_related("plant")),
-        "held": first_of(notices.filter(state="held").order_by("send_at", "pk")),
+        "held": first_of(held),
         "calling": first_of(
             notices.asking_for_help().select_related("plant").order_by("answered_at", "pk")
         ),
