@@ -181,13 +181,17 @@ class _Reading:
             for code in ("street", "unit", "city", "region", "postal_code")
         }
         country = self._parsed("country", cells.parse_country, whole.country or self.rules.region)
+        self._miss(found, street)
+        return {**found, "country": country}
+
+    def _miss(self, found: Mapping[str, str], street: str) -> None:
+        """Say what an address lacks to be recognised by."""
         if not address_words(found["street"]) and not self._failed("street"):
             self.reasons.append(f"{LABELS['street']}: the address is missing.")
         elif self.rules.columns.get("house_number") and not any(map(str.isdecimal, street)):
             self.reasons.append(f"{LABELS['house_number']}: without it the home is not recognised.")
         if not found["city"] and not self._failed("city"):
             self.reasons.append(f"{LABELS['city']}: the town is missing.")
-        return {**found, "country": country}
 
     def _street(self) -> str:
         number, street = (cells.one_line(self.texts[code]) for code in ("house_number", "street"))

@@ -16,6 +16,7 @@ from shared.refusals import Refused
 
 MOST_HOURS = Decimal(100)  # Of a whole crew on one day.
 NO_FITTING = (*BEFORE_AGREEMENT, "declined", "cancelled")
+SAME = ("kind", "reason", "reference", "text", "quantity", "unit_cost", "lot", "on", "by")
 
 
 class NotCounted(Refused):
@@ -33,8 +34,13 @@ class Material:
 
 
 @transaction.atomic
-def add_material(*, job: Job, material: Material, on: date, by: User, callback: str = "") -> Cost:
-    """Book material on the job; with a callback's number, as a cost of keeping its promise."""
+def add_material(
+    *, job: Job, material: Material, on: date, by: User, callback: str = "", again: bool = False
+) -> Cost:
+    """Book material on the job; with a callback's number, as a cost of keeping its promise.
+
+    What is booked for that day to the letter is refused, unless somebody says that it is `again`.
+    """
     if not material.text.strip():
         raise NotCounted(_("Say what was used."))
     if material.quantity <= 0 or material.unit_cost < 0:
@@ -51,14 +57,22 @@ def add_material(*, job: Job, material: Material, on: date, by: User, callback: 
             by=by,
         ),
         callback,
+        again=again,
     )
 
 
 @transaction.atomic
-def add_hours(
-    *, job: Job, hours: Decimal, crew: Crew, on: date, by: User, callback: str = ""
+def add_hours(  # noqa: PLR0913  # who, how long, when, for what; and whether twice
+    *,
+    job: Job,
+    hours: Decimal,
+    crew: Crew,
+    on: date,
+    by: User,
+    callback: str = "",
+    again: bool = False,
 ) -> Cost:
-    """Book a crew's hours on the job at what an hour of that crew costs."""
+    """Book a crew's hours on the job at what an hour of that crew costs; `again` as above."""
     if not 0 < hours <= MOST_HOURS:
         raise NotCounted(_("Hours are more than zero and at most {most}.").format(most=MOST_HOURS))
     return _booked(
@@ -72,6 +86,7 @@ def add_hours(
             by=by,
         ),
         callback,
+        again=again,
     )
 
 
@@ -84,13 +99,15 @@ def take_back(*, cost: Cost) -> None:
     Job.objects.filter(pk=cost.job_id).recount()
 
 
-def _booked(cost: Cost, callback: str) -> Cost:
+def _booked(cost: Cost, callback: str, *, again: bool) -> Cost:
     job = Job.objects.select_for_update().get(pk=cost.job_id)
     if not callback:
         _refuse_unless_fitting(job)
     cost.reason = "promise" if callback else "fitting"
     cost.reference = callback
     cost.amount = line_amount(cost.quantity, cost.unit_cost)
+    if not again and job.costs.filter(**{name: getattr(cost, name) for name in SAME}).exists():
+        raise NotCounted(_("The same is booked for that day already. Was there as much again?"))
     if job.earned.cost + cost.amount > MOST_MONEY:
         raise NotCounted(_("That is more than can be booked: look at the numbers."))
     cost.save()

@@ -22,19 +22,15 @@ def lengths() -> list[tuple[str, str]]:
 class TimesForm(forms.Form):
     """When and who. The times are those of the home's zone."""
 
-    crew = forms.ModelChoiceField(label="Crew", queryset=Crew.objects.none())
+    crew = forms.ModelChoiceField(
+        label="Crew", queryset=Crew.objects.filter(active=True).order_by("name")
+    )
     day = DayField(label="Day")
     starts = forms.TimeField(
         label="From",
         widget=forms.TimeInput(attrs={"type": "time", "step": 900}, format="%H:%M"),
     )
     minutes = forms.TypedChoiceField(label="How long", choices=lengths, coerce=int)
-
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        field = self.fields["crew"]
-        assert isinstance(field, forms.ModelChoiceField)  # noqa: S101  # for the types
-        field.queryset = Crew.objects.filter(active=True).order_by("name")
 
     def moments(self, zone: ZoneInfo) -> tuple[datetime, datetime]:
         data = self.cleaned_data
@@ -51,22 +47,17 @@ class VisitForm(TimesForm):
         queryset=Home.objects.all(), required=False, widget=forms.HiddenInput
     )
     job = forms.ModelChoiceField(
-        label="Job", queryset=Job.objects.none(), to_field_name="number", required=False
+        label="Job",
+        queryset=Job.objects.filter(stage__in=(*BEFORE_AGREEMENT, *BEFORE_FITTING))
+        .select_related("home")
+        .order_by("-pk"),
+        to_field_name="number",
+        required=False,
     )
     purpose = forms.ChoiceField(label="What for", choices=purposes)
     note = forms.CharField(label="Note to the crew", required=False, max_length=200)
 
     field_order = ("job", "purpose", "crew", "day", "starts", "minutes", "note")
-
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        field = self.fields["job"]
-        assert isinstance(field, forms.ModelChoiceField)  # noqa: S101  # for the types
-        field.queryset = (
-            Job.objects.filter(stage__in=(*BEFORE_AGREEMENT, *BEFORE_FITTING))
-            .select_related("home")
-            .order_by("-pk")
-        )
 
     def clean(self) -> dict[str, Any]:
         data = super().clean() or {}

@@ -94,11 +94,19 @@ class MarkForm(PhotographsForm):
         )
 
 
-class DayForm(forms.Form):
+class CostForm(forms.Form):
+    """`again` is asked only of a form that comes back."""
+
     on = DayField(label=_("Day"))
+    again = forms.BooleanField(label=_("Yes, there was as much again"), required=False)
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        if not self.is_bound:
+            del self.fields["again"]
 
 
-class MaterialForm(DayForm):
+class MaterialForm(CostForm):
     """Material off the price book at its cost, or anything else at a cost that is typed."""
 
     prefix = "material"
@@ -148,7 +156,7 @@ class MaterialForm(DayForm):
         )
 
 
-class HoursForm(DayForm):
+class HoursForm(CostForm):
     prefix = "hours"
     hours = forms.DecimalField(
         label=_("Hours of the crew"), max_digits=5, decimal_places=2, min_value=0

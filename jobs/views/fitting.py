@@ -67,7 +67,11 @@ def add_material(request: StaffRequest, number: str) -> HttpResponseBase:
         job,
         ("material", form),
         lambda: costing.add_material(
-            job=job, material=form.material(), on=form.cleaned_data["on"], by=request.user
+            job=job,
+            material=form.material(),
+            on=form.cleaned_data["on"],
+            by=request.user,
+            again=form.cleaned_data["again"],
         ),
     )
 

@@ -12,7 +12,7 @@ from tests.factories import TODAY, make_crew, make_job, make_user
 pytestmark = pytest.mark.django_db
 
 
-def use(job: Job, *, callback: str = "", **fields: Any) -> Cost:
+def use(job: Job, *, callback: str = "", again: bool = False, **fields: Any) -> Cost:
     material = {"text": "Glass strip", "quantity": Decimal("161.5"), "unit_cost": Decimal("7.53")}
     return add_material(
         job=job,
@@ -20,6 +20,7 @@ def use(job: Job, *, callback: str = "", **fields: Any) -> Cost:
         on=TODAY,
         by=make_user(role="tech"),
         callback=callback,
+        again=again,
     )
 
 
@@ -66,6 +67,19 @@ def test_a_callbacks_cost_carries_its_number() -> None:
 def test_refuses_material_that_makes_no_sense(fields: dict[str, Any]) -> None:
     with pytest.raises(NotCounted):
         use(make_job(stage="booked"), **fields)
+
+
+def test_the_same_cost_of_a_day_is_asked_about() -> None:
+    job = make_job(stage="booked")
+    use(job)
+
+    with pytest.raises(NotCounted, match="as much again"):
+        use(job)
+    use(job, again=True)
+    use(job, callback="CB-2026-0042")
+    use(job, lot="L-77")
+
+    assert Cost.objects.count() == 4
 
 
 def test_refuses_costs_that_no_ledger_can_hold() -> None:

@@ -147,13 +147,13 @@ def test_asks_what_was_used_and_what_it_cost(tech: Client, job: Job) -> None:
 def test_books_hours_at_the_crews_cost_and_takes_them_back(
     tech: Client, job: Job, crew: Crew
 ) -> None:
-    tech.post(
-        url(job, "fitting-hours"),
-        {"hours-hours": "5.5", "hours-crew": crew.pk, "hours-on": "2026-03-02"},
-    )
+    booked = {"hours-hours": "5.5", "hours-crew": crew.pk, "hours-on": "2026-03-02"}
+    tech.post(url(job, "fitting-hours"), booked)
+    asked = tech.post(url(job, "fitting-hours"), booked)
 
     job.refresh_from_db()
-    assert job.labour == Decimal(220)
+    assert (asked.status_code, job.labour) == (422, Decimal(220))
+    assert 'name="hours-again"' in asked.content.decode()
     tech.post(url(job, "fitting-cost-back", job.costs.get().pk))
     job.refresh_from_db()
     assert job.labour == 0

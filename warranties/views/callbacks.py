@@ -145,6 +145,7 @@ def add_material(request: StaffRequest, number: str) -> HttpResponseBase:
             on=form.cleaned_data["on"],
             by=request.user,
             callback=shown.number,
+            again=form.cleaned_data["again"],
         ),
     )
 

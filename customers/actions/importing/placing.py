@@ -126,18 +126,7 @@ def _fill(kept: Home | Household, record: Record, names: tuple[str, ...]) -> boo
 def _fill_household(people: People, record: Record) -> None:
     """Fill blanks; what finds no blank is kept as a line of the note, once."""
     household = people.household
-    over = []
-    for phone in filter(None, (record.phone, record.second_phone)):
-        if phone in {str(household.phone), str(household.second_phone)}:
-            continue
-        blank = next(
-            (each for each in ("phone", "second_phone") if not getattr(household, each)), ""
-        )
-        if blank:
-            setattr(household, blank, phone)
-            people.is_changed = True
-        else:
-            over.append(f"Also: {phone}")
+    over = [f"Also: {phone}" for phone in _fill_phones(people, record)]
     if record.mail and household.mail and record.mail.lower() != household.mail.lower():
         over.append(f"Also: {record.mail}")
     if _fill(household, record, ("mail",)):
@@ -147,6 +136,21 @@ def _fill_household(people: People, record: Record) -> None:
     if lines:
         household.note = "\n".join([*known, *lines])
         people.is_changed = True
+
+
+def _fill_phones(people: People, record: Record) -> list[str]:
+    """Put new numbers into blanks; return those that find none."""
+    over = []
+    for phone in filter(None, (record.phone, record.second_phone)):
+        kept = {name: str(getattr(people.household, name)) for name in ("phone", "second_phone")}
+        if phone in kept.values():
+            continue
+        if blank := next((name for name, number in kept.items() if not number), ""):
+            setattr(people.household, blank, phone)
+            people.is_changed = True
+        else:
+            over.append(phone)
+    return over
 
 
 def _consent(people: People, record: Record, at: datetime) -> None:
