@@ -25,6 +25,7 @@ from tests.factories import (
 )
 from tests.warranties.bundles import ALL, bundle, due_at
 from tests.warranties.mails import html_of, send, sent
+from tests.warranties.papers import text_of
 from warranties import notices
 from warranties.actions import letters, noticing
 from warranties.models import Notice, Watch
@@ -152,6 +153,9 @@ def test_one_letter_is_gathered_and_counted_once(office: Client) -> None:
     pdf = letters.pdf_of(batch=batch, at=NOON) or b""
     with pikepdf.open(BytesIO(pdf)) as opened:
         assert len(opened.pages) == 2
+    words = " ".join(text_of(pdf).split())
+    assert words.count("14 Juniper Bend Mesquite Flat") == 1  # one address, for one window
+    assert "there you tell us that it is done" in words
     assert carrier.joined.count() == 3
 
 

@@ -104,6 +104,7 @@ def _letter(notice: Notice, written: Written, *, address: str, at: datetime) -> 
         "notice": notice,
         "subject": written.subject,
         "blocks": [each for each in written.blocks if each.kind in NO_BUTTONS],
+        "kinds": written.kinds,
         "level": markup.heading_level(written.blocks),
         "picture": _only_picture(written),
         "code": mark_safe(code),  # noqa: S308  # made by segno from our own address

@@ -36,13 +36,14 @@ class Attached(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class Written:
-    """`streets` are those of the homes that it is about."""
+    """`kinds` are those of its parts, `streets` those of the homes that it is about."""
 
     subject: str
     blocks: list[markup.Block]
     text: str
     attached: list[Attached]
     pictures: list[Picture]
+    kinds: frozenset[str]
     streets: str
 
 
@@ -95,6 +96,7 @@ def _written(said: Sequence[tuple[Sequence[Notice], Words]], token: str, at: dat
         text=fill(text, values).strip(),
         attached=list(_attached(notices)),
         pictures=list(pictures.values()),
+        kinds=frozenset(each.kind for each in notices),
         streets=", ".join(dict.fromkeys(one_line(each.home.street) for each in notices)),
     )
 
