@@ -46,6 +46,11 @@ urlpatterns: list[URLPattern] = [
         promises.certificate,
         name="certificate",
     ),
+    path(
+        "promises/<str:number>/certificate-<int:edition>/read/",
+        promises.certificate_read,
+        name="certificate-read",
+    ),
     path("promises/<str:number>/post.pdf", promises.certificate_for_post, name="certificate-post"),
     path("promises/<str:number>/issue/", promises.issue, name="promise-issue"),
     path("promises/<str:number>/suspend/", promises.suspend, name="promise-suspend"),

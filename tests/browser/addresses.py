@@ -13,7 +13,7 @@ from jobs.models import Booking, Crew, FittedDetail, Job, Offer, Payment, PriceB
 from shared.kept import kept_names
 from shared.models import User
 from tests.test_access import OPEN, addresses, filled
-from warranties.models import Callback, Notice, Promise, Terms, Transfer, TransferVoice
+from warranties.models import Callback, Certificate, Notice, Promise, Terms, Transfer, TransferVoice
 from warranties.notices.failing import unreachable
 from warranties.notices.leaving import leave_token
 
@@ -118,6 +118,9 @@ def samples() -> dict[str, list[Values]]:
         "terms/": list(Terms.objects.values_list("paper", "language", "version")[:4]),
         "words/": [("trim-back", "en"), ("visit-moved", "es")],
         "promises/": promises,
+        "promises/<str:number>/certificate-<int:edition>/read/": list(
+            Certificate.objects.current().values_list("promise__number", "edition")[:1]
+        ),
         "callbacks/new/": promises[:1],
         "callbacks/": list(one_of_each(Callback.objects.all(), "decision").values_list("number")),
         "my-home/<str:token>/notices/": [

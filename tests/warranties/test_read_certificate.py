@@ -1,9 +1,15 @@
 """An issued certificate is read off its own pages, and what the law misses there is named."""
 
 from decimal import Decimal
+from io import StringIO
 from typing import Any
 
 import pytest
+from django.core.files.base import ContentFile
+from django.core.management import CommandError, call_command
+from django.test import Client
+from django.urls import reverse
+from pytest_django import DjangoAssertNumQueries
 
 from tests.warranties.certified import make_certificate, pdf_of
 from warranties.certificate.paper import print_certificate
@@ -76,3 +82,38 @@ def test_words_stand_page_by_page() -> None:
 
     assert face.startswith("Dry Creek Barrier Co. Limited lifetime warranty")
     assert back.startswith("The terms in full")
+
+
+def keep(certificate: Certificate, pdf: bytes) -> None:
+    certificate.file.delete(save=False)
+    certificate.file.save("lacking.pdf", ContentFile(pdf))
+
+
+def test_the_page_names_what_is_due_and_what_is_missing(
+    office: Client, django_assert_num_queries: DjangoAssertNumQueries
+) -> None:
+    certificate = make_certificate()
+    address = reverse("certificate-read", args=[certificate.promise.number, 1])
+    whole = office.get(address).content.decode()
+    keep(certificate, without(certificate, "How to get it"))
+
+    with django_assert_num_queries(4):  # session, user, permissions, certificate
+        lacking = office.get(address).content.decode()
+
+    assert "Nothing that is due is missing" in whole
+    assert "701.3(a)(5)" in lacking
+    assert "step-by-step explanation" in lacking
+
+
+def test_all_certificates_are_read_by_one_command() -> None:
+    whole, lacking = make_certificate(), make_certificate(street="16 Juniper Bend")
+    said = StringIO()
+    call_command("read_certificates", stdout=said)
+    assert said.getvalue() == "2 certificates read; nothing is missing.\n"
+    keep(lacking, without(lacking, "How to get it"))
+
+    with pytest.raises(CommandError, match="1 of 2"):
+        call_command("read_certificates", stdout=said)
+
+    assert f"{lacking}: 701.3(a)(5)" in said.getvalue()
+    assert f"{whole}: " not in said.getvalue()

@@ -4,6 +4,7 @@ What the record says does not count here: a style that hides a clause, a page th
 printed or a firm's own terms that lost an item show only in the words of the file.
 """
 
+from decimal import Decimal
 from io import BytesIO
 
 from warranties.clauses import read_clauses
@@ -21,11 +22,17 @@ def page_texts(pdf: bytes) -> list[str]:
     return [" ".join(page.extract_text().split()) for page in PdfReader(BytesIO(pdf)).pages]
 
 
-def paper_faults(certificate: Certificate, pdf: bytes) -> list[Fault]:
-    """Return what the pages lack or should not say, by what the work cost before tax.
+def price_of(certificate: Certificate) -> Decimal | None:
+    """Return what the warranted work cost before tax; None where it had no price of its own.
 
-    Work done again for nothing brings no price of its own: then every rule is due (16 CFR 701.3).
+    Work done again for nothing is such: the promise of the work before it stands, and its duties.
     """
+    job = certificate.promise.job
+    return job.revenue if job and job.revenue > 0 else None
+
+
+def paper_faults(certificate: Certificate, pdf: bytes) -> list[Fault]:
+    """Return what the pages lack or should not say, by the duties that the price brings."""
     record, pages = certificate.record, page_texts(pdf)
     terms, firm = record["terms"], record["firm"]
     return faults(
@@ -35,7 +42,7 @@ def paper_faults(certificate: Certificate, pdf: bytes) -> list[Fault]:
             face=pages[0],
             firm=firm["name"],
             contact=(firm["address"], firm["phone"]),
-            price=(certificate.promise.job and certificate.promise.job.revenue) or None,
+            price=price_of(certificate),
             basis=record["basis"],
             headings=tuple(clause.title for clause in read_clauses(terms["body"]) if clause.title),
         )

@@ -20,6 +20,8 @@ from shared.roles import allowed
 from warranties import tasks
 from warranties.actions import promising, standing, transferring
 from warranties.certificate import print_check_plan
+from warranties.certificate.reading import paper_faults, price_of
+from warranties.disclosures import due
 from warranties.finding import promises_found
 from warranties.forms.promises import CheckForm, EndForm, PlantForm, ReasonForm
 from warranties.models import Certificate, CheckPlan, Promise, Transfer
@@ -64,6 +66,20 @@ def certificate(_request: StaffRequest, number: str, edition: int) -> HttpRespon
     printed = promising.print_out(certificate=shown)
     with printed.file.open() as file:
         return pdf_answer(file.read(), f"{number}-{edition}.pdf")
+
+
+@allowed("promise")
+@require_GET
+def certificate_read(request: StaffRequest, number: str, edition: int) -> HttpResponse:
+    """What the law looks for on the issued pages, and what is missing there."""
+    certificates = Certificate.objects.select_related("promise__job", "promise__terms")
+    shown = get_object_or_404(certificates, promise__number=number, edition=edition)
+    printed = promising.print_out(certificate=shown)
+    price = price_of(printed)
+    with printed.file.open() as file:
+        faults = paper_faults(printed, file.read())
+    context = {"certificate": printed, "faults": faults, "price": price, "due": due(price)}
+    return render(request, "warranties/certificate_read.html", context)
 
 
 @allowed("promise")
