@@ -23,13 +23,17 @@ def pytest_addoption(parser: pytest.Parser) -> None:
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
     if config.getoption("--tables-only"):
         items[:] = filter(touches_tables, items)
-    # The longest first: begun last, one process would wait for the other's.
-    items.sort(key=seconds, reverse=True)
+    items.sort(key=turn)
 
 
-def seconds(item: pytest.Item) -> int:
+def turn(item: pytest.Item) -> tuple[bool, int]:
+    """The longest first: begun last, one process would wait for the other's.
+
+    But what drives a browser after all others: it leaves an event loop running in its process,
+    inside which nothing can be signed.
+    """
     mark = item.get_closest_marker("long")
-    return int(mark.args[0]) if mark else 0
+    return item.get_closest_marker("browser") is not None, -int(mark.args[0]) if mark else 0
 
 
 def pytest_collection_finish() -> None:
