@@ -319,7 +319,7 @@ def test_who_asks_for_paper_after_the_agreement_takes_nothing_back() -> None:
     offer = offered()
     offering.send(offer=offer, at=NOON)
     read_before = Offer.objects.get(pk=offer.pk)
-    offering.agree(offer=offer, agreement=AT_HOME)
+    offering.agree(offer=offer, agreement=as_read(AT_HOME, offer))
 
     with pytest.raises(NotOfferable, match="cannot be signed"):
         offering.ask_for_paper(offer=read_before, at=NOON)
