@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from datetime import datetime
 
-from django.db.models import Q, QuerySet
+from django.db.models import QuerySet
 
 from customers.models import Plant
 from shared.length import Length
@@ -27,9 +27,8 @@ def tellings(promise: Promise, plant: Plant) -> list[Telling]:
 
     What a household before them was told does not count, and no mail that came back.
     """
-    notices = _went_out(promise).filter(plant=plant, kind="trim-back").select_related("joined_to")
-    told = (((each.joined_to or each).sent_at, each.seen_at) for each in notices)
-    return sorted((Telling(at, seen) for at, seen in told if at), key=lambda each: each.at)
+    notices = _went_out(promise).filter(plant=plant, kind="trim-back").order_by("sent_at")
+    return [Telling(each.sent_at, each.seen_at) for each in notices if each.sent_at]
 
 
 def told_of_rest(promise: Promise) -> datetime | None:
@@ -64,7 +63,5 @@ def _seen(reading: Reading) -> Seen:
 
 
 def _went_out(promise: Promise) -> QuerySet[Notice]:
-    """Notices to the promise's holders that were sent, alone or in another, and did not return."""
-    alone = Q(state="sent", bounced_at=None)
-    along = Q(state="joined", joined_to__state="sent", joined_to__bounced_at=None)
-    return Notice.objects.filter(alone | along, household__in=holders(promise))
+    """Notices that its holders were told, alone or in another, and that did not come back."""
+    return Notice.objects.told().filter(bounced_at=None, household__in=holders(promise))

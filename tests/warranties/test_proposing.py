@@ -22,7 +22,9 @@ from tests.factories import (
 )
 from tests.warranties.certified import make_open_promise
 from warranties.actions import announcing, callbacks, promising, standing
+from warranties.actions.bouncing import note_bounce
 from warranties.actions.callbacks import NotDecidable
+from warranties.bounces import Report
 from warranties.decision import DID_THEY_CALL, UNPRINTED, UNTOLD
 from warranties.models import Callback, Notice, Promise, Reading
 from warranties.proposing import READ_THE_PAPER, WHICH_PLANT, proposal_for
@@ -57,6 +59,17 @@ def tell(promise: Promise, days: int, **fields: Any) -> Notice:
         **fields,
     }
     return Notice.objects.create(home=promise.home, channel="mail", send_at=NOON, **given)
+
+
+def came_back(notice: Notice) -> Report:
+    return Report(
+        address=notice.household.mail,
+        outcome="failed",
+        no_such=False,
+        status="5.0.0",
+        said="550 refused",
+        message_id=notice.message_id,
+    )
 
 
 def make_touching(promise: Promise) -> Callback:
@@ -113,11 +126,11 @@ def test_what_the_household_before_them_was_told_does_not_count() -> None:
 def test_a_notice_that_went_out_in_another_counts_and_one_that_came_back_does_not() -> None:
     promise = make_open_promise()
     carrier = tell(promise, 100, plant=None)
-    alone = tell(promise, 90, state="joined", sent_at=None, joined_to=carrier)
+    alone = tell(promise, 90, state="joined", joined_to=carrier)
     callback = make_touching(promise)
     assert proposal_for(callback).decision == "chargeable"
 
-    Notice.objects.filter(pk=carrier.pk).update(bounced_at=NOON)
+    note_bounce(report=came_back(carrier), at=NOON)
     assert proposal_for(callback).bar == UNTOLD
     Notice.objects.filter(pk=alone.pk).update(joined_to=None, state="sent", sent_at=NOON)
     Notice.objects.filter(pk=alone.pk).update(bounced_at=NOON)

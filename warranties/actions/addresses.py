@@ -3,7 +3,7 @@
 from datetime import datetime
 
 from django.db import transaction
-from django.db.models import Q, QuerySet
+from django.db.models import QuerySet
 
 from customers.models import Household
 from warranties.actions import noticing
@@ -32,14 +32,9 @@ def correct_address(*, household: Household, channel: str, address: str, at: dat
 
 def _tell_again(household: Household, channel: str, at: datetime) -> int:
     """What came back and reached them by nothing else."""
-    back = Q(bounced_at__isnull=False) | Q(joined_to__bounced_at__isnull=False)
-    rows = unheard(at).filter(back, household=household)
-    rows = rows.select_related("household", "home", "plant", "booking", "joined_to")
-    planned = [
-        noticing.plan(_following(each), at)
-        for each in rows
-        if (each.joined_to or each).channel == channel
-    ]
+    back = unheard(at).filter(household=household, channel=channel, bounced_at__isnull=False)
+    rows = back.select_related("household", "home", "plant", "booking")
+    planned = [noticing.plan(_following(each), at) for each in rows]
     return len([each for each in planned if each])
 
 
