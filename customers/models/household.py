@@ -51,6 +51,16 @@ class Household(models.Model):
     def __str__(self) -> str:
         return self.name
 
+    @property
+    def mail_works(self) -> bool:
+        """Whether there is a mail address, and none that mail came back from."""
+        return self.mail not in ("", self.mail_failed)
+
+    @property
+    def gets_texts(self) -> bool:
+        """Whether there is a telephone number, and none that a gateway refused."""
+        return bool(self.phone) and self.phone != self.text_failed
+
 
 class Consent(models.Model):
     """Whether a household lets us use a channel: since when and how we know."""

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from datetime import datetime
 
 from django.db import transaction
-from django.db.models import F, Q
+from django.db.models import F, Q, QuerySet
 
 from customers.models import Household
 from warranties import bounces
@@ -61,15 +61,16 @@ def mark_mail(*, household: int, address: str, said: str, at: datetime) -> None:
     A mail that was sent on from there and came back from elsewhere says nothing of it. What is
     marked already keeps its day.
     """
-    mine = Household.objects.filter(pk=household, mail__iexact=address).exclude(mail="")
-    mine.exclude(mail=F("mail_failed")).update(
-        mail_failed=F("mail"), mail_failed_at=at, mail_failed_said=said[:300]
-    )
+    mine = Household.objects.filter(pk=household, mail__iexact=address)
+    _mark(mine, "mail", "mail_failed", said, at)
 
 
 def mark_number(*, household: int, number: str, said: str, at: datetime) -> None:
     """Text the number no more, likewise."""
-    mine = Household.objects.filter(pk=household, phone=number).exclude(phone="")
-    mine.exclude(phone=F("text_failed")).update(
-        text_failed=F("phone"), text_failed_at=at, text_failed_said=said[:300]
-    )
+    mine = Household.objects.filter(pk=household, phone=number)
+    _mark(mine, "phone", "text_failed", said, at)
+
+
+def _mark(mine: QuerySet[Household], column: str, failed: str, said: str, at: datetime) -> None:
+    unmarked = mine.exclude(**{column: ""}).exclude(**{column: F(failed)})
+    unmarked.update(**{failed: F(column), f"{failed}_at": at, f"{failed}_said": said[:300]})

@@ -55,11 +55,11 @@ def failed_of(household: Any) -> list[Failed]:
     home = household.holds[0].home if household.holds else None
     instead = INSTEAD[household.use]
     found = []
-    if household.mail and household.mail == household.mail_failed:
+    if household.mail and not household.mail_works:
         said, since = household.mail_failed_said, household.mail_failed_at
         why = bounces.in_plain_words(said)
         found.append(Failed(household, home, "mail", household.mail, since, why, said, instead))
-    if household.phone and household.phone == household.text_failed:
+    if household.phone and not household.gets_texts:
         said, since = household.text_failed_said, household.text_failed_at
         number = household.phone.as_national
         why = "The number gets no texts: a landline, or it was given up."

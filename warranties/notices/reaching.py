@@ -24,15 +24,16 @@ def _answers(notice: Notice) -> dict[str, bool]:
 
 def _channel(notice: Notice, answers: Mapping[str, bool]) -> str | None:
     household = notice.household
-    mail = household.mail not in ("", household.mail_failed)
     if notice.kind in IN_WRITING:
         files = Paperless.objects.standing().filter(household=household).exists()
-        return reaching.written_channel(answers, mail=mail, files=files, tried=notice.tried)
+        return reaching.written_channel(
+            answers, mail=household.mail_works, files=files, tried=notice.tried
+        )
     return reaching.first_channel(
         household.channel_order,
         answers,
-        mail=mail,
-        texts=bool(household.phone) and household.phone != household.text_failed,
+        mail=household.mail_works,
+        texts=household.gets_texts,
         phone=bool(household.phone),
         tried=notice.tried,
     )
