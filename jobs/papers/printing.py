@@ -20,6 +20,11 @@ def as_pdf(record: dict[str, Any]) -> bytes:
     name = sha256(repr(sorted(record.items())).encode()).digest()[:16]
     with override(record["language"]):
         html = render_to_string("jobs/agreement.pdf.html", _page(record))
+    return print_html(html, name=name)
+
+
+def print_html(html: str, *, name: bytes) -> bytes:
+    """Return the PDF of a paper about a job, PDF/UA-1. `name`, 16 bytes, is the file's own."""
     options = {"pdf_variant": "pdf/ua-1", "pdf_tags": True, "pdf_identifier": name}
     return bytes(page(html).write_pdf(**paper(STYLE), **options))
 

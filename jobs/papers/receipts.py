@@ -8,9 +8,8 @@ from django.template.loader import render_to_string
 from django.utils.translation import gettext, override
 
 from jobs.models import Payment
-from jobs.papers.printing import STYLE
+from jobs.papers.printing import print_html
 from shared.firm import the_firm
-from shared.pdf import page, paper
 
 
 def receipt_file(payment: Payment, *, left: Decimal, language: str) -> tuple[str, bytes]:
@@ -29,6 +28,4 @@ def receipt_file(payment: Payment, *, left: Decimal, language: str) -> tuple[str
     with override(language):
         html = render_to_string("jobs/receipt.pdf.html", facts)
         name = f"{gettext('receipt')}-{payment.pk}.pdf"
-    options = {"pdf_variant": "pdf/ua-1", "pdf_tags": True}
-    options["pdf_identifier"] = sha256(html.encode()).digest()[:16]
-    return name, bytes(page(html).write_pdf(**paper(STYLE), **options))
+    return name, print_html(html, name=sha256(html.encode()).digest()[:16])
