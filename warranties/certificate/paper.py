@@ -53,11 +53,11 @@ def print_certificate(record: dict[str, Any]) -> bytes:
 def certificate_page(record: dict[str, Any]) -> dict[str, Any]:
     """Return what the template needs, but for layout and drawing."""
     says = words(record["language"])
-    plan = _plan(record)
+    plan, key = _plan(record)
     return {
         **common_page(record, says),
         "plan": plan,
-        "key": _key(plan, record["language"]),
+        "key": key,
         "qr": qr_code(record["check_address"], says),
         "called": says["certificate"],
         "fitted": [_fitted(each, says, record["language"]) for each in record["fitted"]],
@@ -115,22 +115,18 @@ def qr_code(address: str, says: Words) -> SafeString:
     return mark_safe(svg)  # noqa: S308  # segno escapes its title
 
 
-def _plan(record: dict[str, Any]) -> PlanDocument | None:
-    """Return the plan as fitted; None where it cannot be drawn."""
+def _plan(record: dict[str, Any]) -> tuple[PlanDocument | None, list[tuple[str, str]]]:
+    """Return the plan as fitted and what each number in its drawing is; None where there is none
+    to draw."""
     try:
         plan = PlanDocument.from_json(record["plan"])
     except UnreadablePlan:
-        return None
-    return plan if draw(plan) else None
-
-
-def _key(plan: PlanDocument | None, language: str) -> list[tuple[str, str]]:
-    """Return what each number in the drawing is."""
-    drawn = draw(plan) if plan else None
-    if plan is None or drawn is None:
-        return []
-    with translation.override(language):
-        return [
+        return None, []
+    drawn = draw(plan)
+    if drawn is None:
+        return None, []
+    with translation.override(record["language"]):
+        return plan, [
             (drawn.numbers[each.id], each.name.strip() or gettext(each.kind))
             for each in plan.features
             if each.id in drawn.numbers
