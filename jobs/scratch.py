@@ -43,9 +43,14 @@ def ground(today: date, homes: int) -> Ground:
 
 
 @transaction.atomic
-def fill_jobs(ownerships: Sequence[Ownership], on: Ground) -> list[Job]:
-    """Make one handed-over job a home, with all that the ledger sums."""
-    jobs = Job.objects.bulk_create(_job(each, on) for each in ownerships)
+def fill_jobs(ownerships: Sequence[Ownership], on: Ground, *, first: int) -> list[Job]:
+    """Make one handed-over job a home, with all that the ledger sums.
+
+    The homes count from `first` on, so that every database is filled alike, whatever its keys.
+    """
+    jobs = Job.objects.bulk_create(
+        _job(number, each, on) for number, each in enumerate(ownerships, start=first)
+    )
     offers = Offer.objects.bulk_create(_offer(job, on) for job in jobs)
     OfferLine.objects.bulk_create(
         OfferLine(
@@ -61,7 +66,9 @@ def fill_jobs(ownerships: Sequence[Ownership], on: Ground) -> list[Job]:
         )
         for job, offer in zip(jobs, offers, strict=True)
     )
-    FittedDetail.objects.bulk_create(detail for job in jobs for detail in _details(job))
+    FittedDetail.objects.bulk_create(
+        detail for number, job in enumerate(jobs, start=first) for detail in _details(number, job)
+    )
     Cost.objects.bulk_create(cost for job in jobs for cost in _costs(job))
     Payment.objects.bulk_create(
         Payment(job=job, kind="balance", way="card", amount=job.revenue, received_on=fitted_on)
@@ -71,8 +78,7 @@ def fill_jobs(ownerships: Sequence[Ownership], on: Ground) -> list[Job]:
     return jobs
 
 
-def _job(owned: Ownership, on: Ground) -> Job:
-    number = owned.home.pk
+def _job(number: int, owned: Ownership, on: Ground) -> Job:
     fitted_on = on.today - timedelta(days=number * APART % on.days)
     feet = 120 + number % 80
     return Job(
@@ -109,9 +115,9 @@ def _offer(job: Job, on: Ground) -> Offer:
     )
 
 
-def _details(job: Job) -> list[FittedDetail]:
+def _details(number: int, job: Job) -> list[FittedDetail]:
     assert job.fitted_on is not None, "a scratch job is fitted"  # noqa: S101
-    turned = job.home_id % len(QUARTERS)
+    turned = number % len(QUARTERS)
     sides = [*QUARTERS[turned:], *QUARTERS[:turned]]
     places = [(f"leg-{n}", "strip-glass", side) for n, side in enumerate(sides, start=1)]
     places += [(f"pipe-{n}/house", "collar", sides[1]) for n in range(1, COLLARS + 1)]
@@ -122,7 +128,7 @@ def _details(job: Job) -> list[FittedDetail]:
             code=code,
             place=mark,
             lot=f"L{job.fitted_on:%y%m}",
-            surface=SURFACES[job.home_id % len(SURFACES)],
+            surface=SURFACES[number % len(SURFACES)],
             exposure=side,
             fitted_at=datetime.combine(job.fitted_on, time(17), UTC),
         )

@@ -9,7 +9,12 @@ from tests.factories import make_home
 from warranties.models import Callback, Promise
 
 
-def test_fills_an_empty_database_with_homes_their_jobs_and_promises(db: None) -> None:
+@pytest.mark.parametrize("used", [0, 15])
+def test_fills_an_empty_database_with_homes_their_jobs_and_promises(db: None, used: int) -> None:
+    """Alike, however many keys were used up before."""
+    if used:
+        Home.objects.create(pk=used, street="1 Gone Road", city="Mesquite Flat").delete()
+
     call_command("make_homes", "45", verbosity=0)
 
     assert Home.objects.count() == Job.objects.count() == Promise.objects.count() == 45

@@ -30,6 +30,7 @@ class Command(BaseCommand):
         under = terming.terms_for(paper="promise", language="en", shown_at=at, at=at)
         for start in range(0, homes, BATCH):
             stop = min(start + BATCH, homes)
-            fill_promises(fill_jobs(fill_homes(start, stop), on), under)
+            jobs = fill_jobs(fill_homes(start, stop), on, first=start + 1)
+            fill_promises(jobs, under)
             self.stdout.write(f"{stop:,} homes")
         recount_all()
